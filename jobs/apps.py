@@ -1,0 +1,13 @@
+from django.apps import AppConfig
+from django.db.models.signals import post_migrate
+
+
+class JobsConfig(AppConfig):
+    default_auto_field = "django.db.models.BigAutoField"
+    name = "jobs"
+
+    def ready(self) -> None:
+        from jobs import checks  # noqa: F401  registers the system checks
+        from jobs.models.walls import build_walls
+
+        post_migrate.connect(build_walls, sender=self)

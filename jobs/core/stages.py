@@ -1,0 +1,82 @@
+"""The words every layer shares: stages of a rewire, kinds of room, wall, floor, circuit and trade."""
+
+from enum import StrEnum
+
+
+class Worded(StrEnum):
+    """A stored value with the words people read."""
+
+    label: str
+
+    def __new__(cls, value: str, label: str) -> "Worded":
+        member = str.__new__(cls, value)
+        member._value_ = value
+        member.label = label
+        return member
+
+
+class Stage(Worded):
+    STRIP_OUT = "strip_out", "Strip-out"
+    FIRST_FIX = "first_fix", "First fix"
+    PLASTER_WAIT = "plaster_wait", "Plaster wait"
+    SECOND_FIX = "second_fix", "Second fix"
+    TEST = "test", "Test"
+
+
+WORKED_STAGES = (Stage.STRIP_OUT, Stage.FIRST_FIX, Stage.SECOND_FIX, Stage.TEST)
+"""Stages that take the crew's time; the plaster wait takes only days."""
+
+
+class RoomKind(Worded):
+    KITCHEN = "kitchen", "Kitchen"
+    BATHROOM = "bathroom", "Bathroom"
+    HALL = "hall", "Hall or landing"
+    BEDROOM = "bedroom", "Bedroom"
+    LOUNGE = "lounge", "Living room"
+    LOFT = "loft", "Loft"
+    GARAGE = "garage", "Garage"
+    OUTSIDE = "outside", "Outside"
+    BOARD = "board", "Consumer unit"
+    OTHER = "other", "Other room"
+
+
+class WallKind(Worded):
+    MASONRY = "masonry", "Masonry"
+    STUD = "stud", "Stud"
+    LATH = "lath", "Lath and plaster"
+
+
+class FloorKind(Worded):
+    TIMBER = "timber", "Timber"
+    SOLID = "solid", "Solid"
+
+
+class CircuitKind(Worded):
+    RING = "ring", "Ring final"
+    RADIAL = "radial", "Radial"
+    LIGHTING = "lighting", "Lighting"
+    COOKER = "cooker", "Cooker"
+    SHOWER = "shower", "Shower"
+    ALARMS = "alarms", "Alarms"
+    BONDING = "bonding", "Bonding"
+
+
+class Trade(Worded):
+    PLUMBER = "plumber", "Plumber"
+    PLASTERER = "plasterer", "Plasterer"
+    BUILDER = "builder", "Builder"
+    KITCHEN_FITTER = "kitchen_fitter", "Kitchen fitter"
+    TILER = "tiler", "Tiler"
+    DECORATOR = "decorator", "Decorator"
+    NETWORK_OPERATOR = "network_operator", "Network operator"
+    BUILDING_CONTROL = "building_control", "Building control"
+    ASBESTOS_SURVEYOR = "asbestos_surveyor", "Asbestos surveyor"
+    CUSTOMER = "customer", "Customer"
+    OTHER = "other", "Other trade"
+
+
+class Half(Worded):
+    """The two sessions of a working day."""
+
+    MORNING = "am", "morning"
+    AFTERNOON = "pm", "afternoon"

@@ -1,0 +1,36 @@
+from jobs.models.catalogue import (
+    ChecklistLine,
+    DependencyRule,
+    DryingRule,
+    LabourNorm,
+    PointKind,
+    RecipeLine,
+    VisitKind,
+)
+from jobs.models.device import Device, SignInCode
+from jobs.models.firm import CalendarDay, Firm, FirmOwned
+from jobs.models.job import Area, Circuit, Job, Point, Room
+from jobs.models.notices import CalendarEntry, Delivery, Notice, ToldDate
+from jobs.models.person import Absence, DayRelease, Grade, Part, Person
+from jobs.models.plan import Booking, Pin, Plan, PlanRun, Span
+from jobs.models.programme import (
+    Dependency,
+    MaterialNeed,
+    PersonChoice,
+    RoomTask,
+    Visit,
+    WorkPackage,
+)
+from jobs.models.site import SiteOperation
+from jobs.models.stores import Drum, Item, Location, Order, OrderLine, StockMove, Supplier
+from jobs.models.trades import Contact, SecretLink
+from jobs.models.user import Role, User
+
+__all__ = [
+    "Absence", "Area", "Booking", "CalendarDay", "CalendarEntry", "ChecklistLine", "Circuit", "Contact",
+    "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device", "Drum", "DryingRule", "Firm", "FirmOwned",
+    "Grade", "Item", "Job", "LabourNorm", "Location", "MaterialNeed", "Notice", "Order", "OrderLine", "Part",
+    "Person", "PersonChoice", "Pin", "Plan", "PlanRun", "Point", "PointKind", "RecipeLine", "Role", "Room",
+    "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Span", "StockMove", "Supplier", "ToldDate", "User",
+    "Visit", "VisitKind", "WorkPackage",
+]

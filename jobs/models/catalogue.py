@@ -1,0 +1,167 @@
+"""The firm's own catalogue: what a point needs, how long it takes, what is checked, what waits for what.
+
+Every row says where its value comes from (`source`): a clause or table, or `common practice, no source`.
+"""
+
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from jobs.core import stages
+from jobs.models.firm import FirmOwned
+from jobs.models.job import ROOM_KINDS, STAGES, WALL_KINDS
+
+TRADES = [(trade.value, trade.label) for trade in stages.Trade]
+
+
+class PointKind(FirmOwned):
+    code = models.SlugField(max_length=40)
+    name = models.CharField(max_length=80)
+    circuit_kind = models.CharField(max_length=16, blank=True, help_text="The circuit it usually hangs on")
+    is_ceiling = models.BooleanField(default=False, help_text="Its centre is measured before a ceiling closes")
+    position = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["position", "name"]
+        constraints = [models.UniqueConstraint(fields=["firm", "code"], name="point_kind_code_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class RecipeLine(FirmOwned):
+    """A material that one point of a kind takes at a stage; blank wall kind = any wall."""
+
+    point_kind = models.ForeignKey(PointKind, on_delete=models.CASCADE, related_name="recipe_lines")
+    stage = models.CharField(max_length=12, choices=STAGES)
+    wall_kind = models.CharField(max_length=12, choices=WALL_KINDS, blank=True)
+    item = models.ForeignKey("jobs.Item", on_delete=models.PROTECT, related_name="recipe_lines")
+    quantity = models.DecimalField(
+        max_digits=8, decimal_places=2, validators=[MinValueValidator(0)], help_text="Pieces, or metres for cable"
+    )
+    source = models.CharField(max_length=120, default="common practice, no source")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["point_kind", "stage", "wall_kind", "item"], name="recipe_line_once"
+            ),
+            models.CheckConstraint(condition=Q(quantity__gt=0), name="recipe_quantity_positive"),
+        ]
+
+
+class LabourNorm(FirmOwned):
+    """Person-hours of an electrician: per point of a kind, per room (of a kind), per circuit or per house."""
+
+    class Per(models.TextChoices):
+        POINT = "point", "each point"
+        ROOM = "room", "each room"
+        CIRCUIT = "circuit", "each circuit"
+        JOB = "job", "the house"
+
+    per = models.CharField(max_length=8, choices=Per.choices)
+    point_kind = models.ForeignKey(
+        PointKind, on_delete=models.CASCADE, null=True, blank=True, related_name="labour_norms"
+    )
+    room_kind = models.CharField(max_length=16, choices=ROOM_KINDS, blank=True)
+    stage = models.CharField(max_length=12, choices=STAGES)
+    wall_kind = models.CharField(max_length=12, choices=WALL_KINDS, blank=True)
+    task = models.CharField(max_length=120)
+    labour_hours = models.DecimalField(max_digits=6, decimal_places=2, validators=[MinValueValidator(0)])
+    low_hours = models.DecimalField(max_digits=6, decimal_places=2)
+    high_hours = models.DecimalField(max_digits=6, decimal_places=2)
+    source = models.CharField(max_length=120, default="common practice, no source")
+
+    class Meta:
+        ordering = ["stage", "per", "task"]
+        constraints = [
+            models.CheckConstraint(condition=Q(labour_hours__gte=0), name="norm_hours_not_negative"),
+            models.CheckConstraint(
+                condition=(Q(per="point") & Q(point_kind__isnull=False))
+                | (~Q(per="point") & Q(point_kind__isnull=True)),
+                name="norm_point_kind_iff_per_point",
+            ),
+        ]
+
+
+class ChecklistLine(FirmOwned):
+    """A check of a stage: common to all rooms (blank kind), or extra for one kind of room."""
+
+    code = models.CharField(max_length=12)
+    stage = models.CharField(max_length=12, choices=STAGES)
+    room_kind = models.CharField(max_length=16, choices=ROOM_KINDS, blank=True)
+    text = models.CharField(max_length=200)
+    is_hold_point = models.BooleanField(default=False, help_text="Must be recorded before cover-up or energising")
+    position = models.PositiveSmallIntegerField(default=0)
+    source = models.CharField(max_length=120, default="common practice, no source")
+
+    class Meta:
+        ordering = ["stage", "room_kind", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["firm", "code", "room_kind"], name="checklist_line_once"),
+        ]
+
+
+class DryingRule(FirmOwned):
+    system = models.SlugField(max_length=30)
+    name = models.CharField(max_length=80)
+    minimum_days = models.PositiveSmallIntegerField()
+    cold_minimum_days = models.PositiveSmallIntegerField()
+    days_per_mm = models.DecimalField(max_digits=4, decimal_places=2, default="0.00")
+    cold_days_per_mm = models.DecimalField(max_digits=4, decimal_places=2, default="0.00")
+    source = models.CharField(max_length=120, default="common practice, no source")
+
+    class Meta:
+        ordering = ["minimum_days"]
+        constraints = [models.UniqueConstraint(fields=["firm", "system"], name="drying_system_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class VisitKind(FirmOwned):
+    """A visit by another trade that a rewire usually needs."""
+
+    code = models.SlugField(max_length=40)
+    name = models.CharField(max_length=80)
+    trade = models.CharField(max_length=20, choices=TRADES)
+    length_days = models.DecimalField(max_digits=4, decimal_places=1, help_text="0.5 = one session")
+    lead_days = models.PositiveSmallIntegerField(default=0, help_text="Calendar days they want to be asked ahead")
+    covers_up = models.BooleanField(default=False, help_text="Closes walls or ceilings")
+    per_area = models.BooleanField(default=False)
+    is_usual = models.BooleanField(default=True, help_text="Part of every new programme")
+    source = models.CharField(max_length=120, default="common practice, no source")
+
+    class Meta:
+        ordering = ["code"]
+        constraints = [
+            models.UniqueConstraint(fields=["firm", "code"], name="visit_kind_once"),
+            models.CheckConstraint(condition=Q(length_days__gt=0), name="visit_kind_length_positive"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class DependencyRule(FirmOwned):
+    """Template: what must finish (or start) before what, between stages and visit kinds of one house."""
+
+    class Kind(models.TextChoices):
+        FINISH_START = "finish_start", "after it ends"
+        START_START = "start_start", "after it starts"
+        INSIDE = "inside", "while it runs"
+
+    before = models.CharField(max_length=40, help_text="Stage or visit code")
+    after = models.CharField(max_length=40, help_text="Stage or visit code")
+    kind = models.CharField(max_length=12, choices=Kind.choices, default=Kind.FINISH_START)
+    lag_sessions = models.PositiveSmallIntegerField(default=0)
+    lag_days = models.PositiveSmallIntegerField(default=0)
+    waits_for_plaster = models.BooleanField(default=False, help_text="Lag comes from the drying table")
+    same_area = models.BooleanField(default=True, help_text="Area by area; else the whole house")
+    reason = models.CharField(max_length=160)
+    source = models.CharField(max_length=120, default="common practice, no source")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["firm", "before", "after", "kind"], name="dependency_rule_once"),
+        ]

@@ -1,0 +1,143 @@
+"""A job and the survey of its house: areas, rooms, circuits, points."""
+
+import uuid
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from jobs.core import stages
+from jobs.models.firm import FirmOwned
+
+STAGES = [(stage.value, stage.label) for stage in stages.Stage]
+ROOM_KINDS = [(kind.value, kind.label) for kind in stages.RoomKind]
+WALL_KINDS = [(kind.value, kind.label) for kind in stages.WallKind]
+FLOOR_KINDS = [(kind.value, kind.label) for kind in stages.FloorKind]
+CIRCUIT_KINDS = [(kind.value, kind.label) for kind in stages.CircuitKind]
+
+
+class Job(FirmOwned):
+    class State(models.TextChoices):
+        SURVEYED = "surveyed", "Being surveyed"
+        BOOKED = "booked", "Booked"
+        ON_SITE = "on_site", "On site"
+        HANDED_OVER = "handed_over", "Handed over"
+        DROPPED = "dropped", "Dropped"
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    name = models.CharField(max_length=80, help_text="What the crew call it")
+    house = models.CharField(max_length=120, blank=True, help_text="e.g. two-bed mid-terrace, about 1900")
+    address = models.TextField(blank=True)
+    postcode = models.CharField(max_length=10, blank=True)
+    access_notes = models.TextField(blank=True, help_text="Keys, parking, dog, who is at home")
+    state = models.CharField(max_length=12, choices=State.choices, default=State.SURVEYED)
+    customer = models.ForeignKey("jobs.Contact", on_delete=models.PROTECT, null=True, blank=True, related_name="jobs")
+    is_occupied = models.BooleanField(default=False, help_text="Power goes back on each evening")
+    wall_kind = models.CharField(max_length=12, choices=WALL_KINDS, default=stages.WallKind.MASONRY)
+    plaster_system = models.CharField(max_length=30, default="backing_and_skim")
+    plaster_thickness_mm = models.PositiveSmallIntegerField(default=13)
+    is_cold_or_damp = models.BooleanField(default=False, help_text="Unheated: plaster dries more slowly")
+    earliest_start_on = models.DateField(null=True, blank=True)
+    promised_finish_on = models.DateField(null=True, blank=True)
+    finished_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [models.UniqueConstraint(fields=["firm", "name"], name="job_name_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Area(FirmOwned):
+    """Part of a house planned together: a floor, the loft, outside, a kitchen with its own rhythm."""
+
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="areas")
+    name = models.CharField(max_length=60)
+    level = models.SmallIntegerField(default=0, help_text="0 = ground floor, 1 = first floor, -1 = cellar")
+    position = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["position", "level", "name"]
+        constraints = [models.UniqueConstraint(fields=["job", "name"], name="area_name_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Room(FirmOwned):
+    """Where points are, checklists hang and crews tick. Sizes and position in metres on the floor's grid."""
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="rooms")
+    area = models.ForeignKey(Area, on_delete=models.CASCADE, related_name="rooms")
+    name = models.CharField(max_length=60)
+    kind = models.CharField(max_length=16, choices=ROOM_KINDS)
+    wall_kind = models.CharField(max_length=12, choices=WALL_KINDS, default=stages.WallKind.MASONRY)
+    floor_kind = models.CharField(max_length=12, choices=FLOOR_KINDS, default=stages.FloorKind.TIMBER)
+    length_metres = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    width_metres = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    height_metres = models.DecimalField(max_digits=4, decimal_places=2, default="2.40")
+    grid_x_metres = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    grid_y_metres = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    position = models.PositiveSmallIntegerField(default=0)
+    notes = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["area__position", "position", "name"]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "name"], name="room_name_once"),
+            models.CheckConstraint(
+                condition=Q(length_metres__isnull=True) | Q(length_metres__gt=0), name="room_length_positive"
+            ),
+            models.CheckConstraint(
+                condition=Q(width_metres__isnull=True) | Q(width_metres__gt=0), name="room_width_positive"
+            ),
+            models.CheckConstraint(condition=Q(height_metres__gt=0), name="room_height_positive"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Circuit(FirmOwned):
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="circuits")
+    reference = models.CharField(max_length=12, help_text="As written on the sheath, e.g. R1, L2, CK")
+    name = models.CharField(max_length=80)
+    kind = models.CharField(max_length=16, choices=CIRCUIT_KINDS)
+    cable = models.ForeignKey("jobs.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="circuits")
+    device = models.CharField(max_length=40, blank=True, help_text="e.g. RCBO type A, B curve")
+    device_rating_amps = models.DecimalField(
+        max_digits=5, decimal_places=1, null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(125)]
+    )
+    cable_metres = models.DecimalField(
+        max_digits=7, decimal_places=2, null=True, blank=True, help_text="Measured or corrected by a person; else worked out"
+    )
+
+    class Meta:
+        ordering = ["reference"]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "reference"], name="circuit_reference_once"),
+            models.CheckConstraint(
+                condition=Q(cable_metres__isnull=True) | Q(cable_metres__gt=0), name="circuit_metres_positive"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.reference} {self.name}"
+
+
+class Point(FirmOwned):
+    """One socket, switch, light, alarm or fixed appliance."""
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="points")
+    room = models.ForeignKey(Room, on_delete=models.CASCADE, related_name="points")
+    kind = models.ForeignKey("jobs.PointKind", on_delete=models.PROTECT, related_name="points")
+    circuit = models.ForeignKey(Circuit, on_delete=models.PROTECT, null=True, blank=True, related_name="points")
+    label = models.CharField(max_length=80, blank=True)
+    height_mm = models.PositiveIntegerField(null=True, blank=True)
+    is_dropped = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["room_id", "id"]

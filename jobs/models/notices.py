@@ -1,0 +1,92 @@
+"""What people were told, and the calendar entries that follow from it."""
+
+import uuid
+
+from django.db import models
+from django.db.models import Q
+
+from jobs.models.firm import FirmOwned
+from jobs.models.programme import HALVES
+
+
+class Notice(FirmOwned):
+    """One message to one person or trade. Added, never edited."""
+
+    class Kind(models.TextChoices):
+        NEW = "new", "New dates"
+        CHANGED = "changed", "Changed dates"
+        CANCELLED = "cancelled", "Cancelled"
+
+    plan = models.ForeignKey("jobs.Plan", on_delete=models.PROTECT, null=True, blank=True, related_name="notices")
+    contact = models.ForeignKey("jobs.Contact", on_delete=models.CASCADE, null=True, blank=True, related_name="notices")
+    person = models.ForeignKey("jobs.Person", on_delete=models.CASCADE, null=True, blank=True, related_name="notices")
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    subject = models.CharField(max_length=200)
+    lines = models.JSONField(default=list, help_text="What was said, a sentence each")
+    message_id = models.CharField(max_length=200, unique=True)
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-made_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(contact__isnull=False, person__isnull=True) | Q(contact__isnull=True, person__isnull=False),
+                name="notice_one_recipient",
+            ),
+            models.UniqueConstraint(fields=["plan", "contact"], name="notice_contact_once"),
+            models.UniqueConstraint(fields=["plan", "person"], name="notice_person_once"),
+        ]
+
+
+class Delivery(FirmOwned):
+    """A notice that left: when, how, to which address."""
+
+    notice = models.OneToOneField(Notice, on_delete=models.CASCADE, related_name="delivery")
+    channel = models.CharField(max_length=10, default="mail")
+    address = models.CharField(max_length=254)
+    sent_at = models.DateTimeField()
+
+
+class ToldDate(FirmOwned):
+    """The date of a visit or a job's finish as somebody was last told; the newest row per visit stands."""
+
+    notice = models.ForeignKey(Notice, on_delete=models.CASCADE, related_name="told_dates")
+    visit = models.ForeignKey("jobs.Visit", on_delete=models.CASCADE, related_name="told_dates")
+    starts_on = models.DateField(null=True, blank=True, help_text="Blank: told that it will not take place")
+    starts_half = models.CharField(max_length=2, choices=HALVES, blank=True)
+    ends_on = models.DateField(null=True, blank=True)
+    told_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["told_at", "id"]
+
+
+class CalendarEntry(FirmOwned):
+    """One calendar event, with the identity and sequence it keeps for life."""
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    key = models.CharField(max_length=120, help_text="person:ID:DATE:JOB or visit:ID:RUN")
+    person = models.ForeignKey("jobs.Person", on_delete=models.CASCADE, null=True, blank=True, related_name="calendar_entries")
+    visit = models.ForeignKey("jobs.Visit", on_delete=models.CASCADE, null=True, blank=True, related_name="calendar_entries")
+    job = models.ForeignKey("jobs.Job", on_delete=models.CASCADE, related_name="calendar_entries")
+    sequence = models.PositiveIntegerField(default=0)
+    revised_at = models.DateTimeField()
+    is_all_day = models.BooleanField(default=False)
+    starts_at = models.DateTimeField(help_text="Midnight of the first day when all-day")
+    ends_at = models.DateTimeField(help_text="Exclusive; midnight after the last day when all-day")
+    is_tentative = models.BooleanField(default=False)
+    is_gone = models.BooleanField(default=False)
+    summary = models.CharField(max_length=200)
+    description = models.TextField(blank=True)
+    place = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["starts_at", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["firm", "key"], name="calendar_entry_once"),
+            models.CheckConstraint(condition=Q(starts_at__lt=models.F("ends_at")), name="calendar_entry_in_order"),
+            models.CheckConstraint(
+                condition=Q(person__isnull=False, visit__isnull=True) | Q(person__isnull=True, visit__isnull=False),
+                name="calendar_entry_person_or_visit",
+            ),
+        ]

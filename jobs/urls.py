@@ -1,0 +1,13 @@
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("jobs.web.urls.week")),
+    path("jobs/", include("jobs.web.urls.jobs")),
+    path("jobs/<int:job_pk>/survey/", include("jobs.web.urls.survey")),
+    path("stores/", include("jobs.web.urls.stores")),
+    path("trades/", include("jobs.web.urls.trades")),
+    path("crew/", include("jobs.web.urls.crew")),
+    path("site/", include("jobs.web.urls.site")),
+    path("", include("jobs.web.urls.outside")),
+    path("", include("jobs.web.urls.sign_in")),
+]

@@ -1,0 +1,40 @@
+"""Which views a person may open: the office's, or anyone of the firm's. Everyone else signs in first."""
+
+from collections.abc import Callable
+from functools import wraps
+
+from django.contrib.auth.views import redirect_to_login
+from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
+from django.shortcuts import redirect
+
+View = Callable[..., HttpResponse]
+
+
+def office_only(view: View) -> View:
+    """Only for the firm's office; crew are sent to their own page."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+        if not _belongs_to_firm(request):
+            return redirect_to_login(request.get_full_path())
+        if not request.user.is_office:
+            return redirect("today") if request.method == "GET" else HttpResponseForbidden("Only the office may do this.")
+        return view(request, *args, **kwargs)
+
+    return guarded
+
+
+def firm_only(view: View) -> View:
+    """For anyone of the firm, in the office or on the crew."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+        if not _belongs_to_firm(request):
+            return redirect_to_login(request.get_full_path())
+        return view(request, *args, **kwargs)
+
+    return guarded
+
+
+def _belongs_to_firm(request: HttpRequest) -> bool:
+    return request.user.is_authenticated and request.user.firm_id is not None
