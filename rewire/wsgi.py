@@ -1,0 +1,8 @@
+"""WSGI application, for any WSGI server; `manage.py serve` uses it too."""
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "rewire.settings")
+application = get_wsgi_application()
