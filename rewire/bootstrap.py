@@ -9,7 +9,7 @@ import os
 import re
 import subprocess
 import sys
-from importlib import metadata, util
+from importlib import invalidate_caches, metadata, util
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -62,7 +62,8 @@ def install(requirements: Path) -> None:
     print(f"Installing the packages of {requirements.relative_to(ROOT)} ...", flush=True)
     pip = [sys.executable, "-m", "pip", "--disable-pip-version-check", "install", "--quiet", "-r", str(requirements)]
     if subprocess.call(pip):
-        sys.exit("The packages could not be installed. Is there a network connection? Then run this again.")
+        sys.exit("The packages could not be installed. Is there a network? If so, delete .venv; then run this again.")
+    invalidate_caches()
 
 
 def go_on_inside() -> None:

@@ -16,15 +16,15 @@ def env_bool(name: str, default: bool) -> bool:
     return value in {"1", "true", "yes", "on"} if value else default
 
 
-def env_list(name: str) -> list[str]:
-    return [part.strip() for part in os.environ.get(name, "").split(",") if part.strip()]
+def listed(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",") if part.strip()]
 
 
 def env_needed(name: str, trial_value: str, how: str) -> str:
     """The variable; in debug a trial value stands in, otherwise its absence is told in one sentence."""
     value = os.environ.get(name, "").strip() or (trial_value if DEBUG else "")
     if not value:
-        raise ImproperlyConfigured(f"{name} is not set: {how} (REWIRE_DEBUG=1 does without, for trying things out only.)")
+        raise ImproperlyConfigured(f"{name} is not set: {how} (Only for trying things out, REWIRE_DEBUG=1 does without.)")
     return value
 
 
@@ -36,15 +36,13 @@ SECRET_KEY = env_needed(
     "for-trying-out-only-never-for-a-firm-with-real-customers",
     "it signs people in. Make one with: python3 -c 'import secrets; print(secrets.token_urlsafe(50))'.",
 )
-ALLOWED_HOSTS = [
-    host.strip()
-    for host in env_needed(
+ALLOWED_HOSTS = listed(
+    env_needed(
         "REWIRE_ALLOWED_HOSTS",
         "localhost,127.0.0.1,[::1]",
         "name the addresses people open, with commas between them, such as rewire.example,192.168.1.20.",
-    ).split(",")
-    if host.strip()
-]
+    )
+)
 HTTPS = env_bool("REWIRE_HTTPS", not DEBUG)
 TRUSTED_PROXY = os.environ.get("REWIRE_TRUSTED_PROXY", "127.0.0.1")
 SITE_URL = os.environ.get("REWIRE_SITE_URL", "").rstrip("/") or (
@@ -173,7 +171,7 @@ CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SECURE = HTTPS
 CSRF_COOKIE_NAME = "__Host-csrf" if HTTPS else "csrf"
-CSRF_TRUSTED_ORIGINS = env_list("REWIRE_TRUSTED_ORIGINS")
+CSRF_TRUSTED_ORIGINS = listed(os.environ.get("REWIRE_TRUSTED_ORIGINS", ""))
 SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 365 * 24 * 60 * 60 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
@@ -240,7 +238,9 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "filters": {"without_secrets": {"()": "rewire.log.WithoutSecrets"}},
-    "formatters": {"line": {"()": "rewire.log.OneLine", "format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "formatters": {
+        "line": {"()": "rewire.log.OneLine", "format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+    },
     "handlers": {
         "console": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["without_secrets"]},
     },
