@@ -1,5 +1,6 @@
 from jobs.models.catalogue import (
     ChecklistLine,
+    CircuitRecipe,
     DependencyRule,
     DryingRule,
     LabourNorm,
@@ -11,6 +12,7 @@ from jobs.models.device import Device, SignInCode
 from jobs.models.firm import CalendarDay, Firm, FirmOwned
 from jobs.models.job import Area, Circuit, Job, Point, Room
 from jobs.models.notices import CalendarEntry, Delivery, Notice, ToldDate
+from jobs.models.outbox import OutboxEntry
 from jobs.models.person import Absence, DayRelease, Grade, Part, Person
 from jobs.models.plan import Booking, Pin, Plan, PlanRun, Span
 from jobs.models.programme import (
@@ -27,9 +29,9 @@ from jobs.models.trades import Contact, SecretLink
 from jobs.models.user import Role, User
 
 __all__ = [
-    "Absence", "Area", "Booking", "CalendarDay", "CalendarEntry", "ChecklistLine", "Circuit", "Contact",
+    "Absence", "Area", "Booking", "CalendarDay", "CalendarEntry", "ChecklistLine", "Circuit", "CircuitRecipe", "Contact",
     "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device", "Drum", "DryingRule", "Firm", "FirmOwned",
-    "Grade", "Item", "Job", "LabourNorm", "Location", "MaterialNeed", "Notice", "Order", "OrderLine", "Part",
+    "Grade", "Item", "Job", "LabourNorm", "Location", "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part",
     "Person", "PersonChoice", "Pin", "Plan", "PlanRun", "Point", "PointKind", "RecipeLine", "Role", "Room",
     "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Span", "StockMove", "Supplier", "ToldDate", "User",
     "Visit", "VisitKind", "WorkPackage",
