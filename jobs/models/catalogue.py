@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from jobs.core import stages
 from jobs.models.firm import FirmOwned
-from jobs.models.job import ROOM_KINDS, STAGES, WALL_KINDS
+from jobs.models.job import CIRCUIT_KINDS, FLOOR_KINDS, ROOM_KINDS, STAGES, WALL_KINDS
 
 TRADES = [(trade.value, trade.label) for trade in stages.Trade]
 
@@ -19,11 +19,23 @@ class PointKind(FirmOwned):
     name = models.CharField(max_length=80)
     circuit_kind = models.CharField(max_length=16, blank=True, help_text="The circuit it usually hangs on")
     is_ceiling = models.BooleanField(default=False, help_text="Its centre is measured before a ceiling closes")
+    cable_ends = models.PositiveSmallIntegerField(
+        default=2, help_text="Ends of its circuit's cable at it: 2 on a loop, 1 at the end of a run, 0 = fed by its own recipe"
+    )
+    run_metres = models.DecimalField(
+        max_digits=5, decimal_places=2, null=True, blank=True,
+        help_text="Usual run from the point before it; blank = its circuit's average",
+    )
     position = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
         ordering = ["position", "name"]
-        constraints = [models.UniqueConstraint(fields=["firm", "code"], name="point_kind_code_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["firm", "code"], name="point_kind_code_once"),
+            models.CheckConstraint(
+                condition=Q(run_metres__isnull=True) | Q(run_metres__gte=0), name="point_kind_run_not_negative"
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name
@@ -50,6 +62,35 @@ class RecipeLine(FirmOwned):
         ]
 
 
+class CircuitRecipe(FirmOwned):
+    """What a circuit of a kind takes, and the firm's average runs until its route is known."""
+
+    circuit_kind = models.CharField(max_length=16, choices=CIRCUIT_KINDS)
+    cable = models.ForeignKey("jobs.Item", on_delete=models.PROTECT, related_name="+", help_text="Unless the circuit says otherwise")
+    clip = models.ForeignKey("jobs.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    device = models.ForeignKey(
+        "jobs.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="At the consumer unit"
+    )
+    board_run_metres = models.DecimalField(max_digits=5, decimal_places=2, help_text="From the board to the first point")
+    between_metres = models.DecimalField(max_digits=5, decimal_places=2, help_text="From point to point")
+    drop_metres = models.DecimalField(max_digits=4, decimal_places=2, help_text="From the run to a point, one way")
+    board_leg_metres = models.DecimalField(max_digits=4, decimal_places=2, help_text="From the run to the board, one way")
+    source = models.CharField(max_length=120, default="common practice, no source")
+
+    class Meta:
+        ordering = ["circuit_kind"]
+        constraints = [
+            models.UniqueConstraint(fields=["firm", "circuit_kind"], name="circuit_recipe_once"),
+            models.CheckConstraint(
+                condition=Q(board_run_metres__gte=0, between_metres__gte=0, drop_metres__gte=0, board_leg_metres__gte=0),
+                name="circuit_recipe_not_negative",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.get_circuit_kind_display()
+
+
 class LabourNorm(FirmOwned):
     """Person-hours of an electrician: per point of a kind, per room (of a kind), per circuit or per house."""
 
@@ -66,6 +107,7 @@ class LabourNorm(FirmOwned):
     room_kind = models.CharField(max_length=16, choices=ROOM_KINDS, blank=True)
     stage = models.CharField(max_length=12, choices=STAGES)
     wall_kind = models.CharField(max_length=12, choices=WALL_KINDS, blank=True)
+    floor_kind = models.CharField(max_length=12, choices=FLOOR_KINDS, blank=True)
     task = models.CharField(max_length=120)
     labour_hours = models.DecimalField(max_digits=6, decimal_places=2, validators=[MinValueValidator(0)])
     low_hours = models.DecimalField(max_digits=6, decimal_places=2)

@@ -95,8 +95,19 @@ class Visit(FirmOwned):
         return f"{self.kind}, {self.area}" if self.area else str(self.kind)
 
 
+class InForce(models.Manager):
+    """Dependencies that hold; those a person waived are left out."""
+
+    def get_queryset(self) -> models.QuerySet:
+        return super().get_queryset().filter(is_waived=False)
+
+
 class Dependency(FirmOwned):
-    """`after` waits for `before`; each is one package or one visit of the same job."""
+    """`after` waits for `before`; each is one package or one visit of the same job.
+
+    `objects` and `job.dependencies` leave out waived rows: those are kept only so that the template
+    does not bring back a wait that a person took off this job.
+    """
 
     job = models.ForeignKey("jobs.Job", on_delete=models.CASCADE, related_name="dependencies")
     before_package = models.ForeignKey(
@@ -113,6 +124,11 @@ class Dependency(FirmOwned):
     lag_sessions = models.PositiveSmallIntegerField(default=0)
     lag_days = models.PositiveSmallIntegerField(default=0, help_text="Elapsed days: Sundays and holidays count")
     reason = models.CharField(max_length=160, blank=True)
+    is_by_hand = models.BooleanField(default=False, help_text="Added by a person, not from the template")
+    is_waived = models.BooleanField(default=False, help_text="The template asks for it; a person took it off this job")
+
+    objects = InForce()
+    with_waived = models.Manager()
 
     class Meta:
         verbose_name_plural = "dependencies"
