@@ -8,7 +8,7 @@ from jobs.models.catalogue import (
     RecipeLine,
     VisitKind,
 )
-from jobs.models.device import Device, SignInCode
+from jobs.models.device import AttemptCount, Device, SignInCode
 from jobs.models.firm import CalendarDay, Firm, FirmOwned
 from jobs.models.job import Area, Circuit, Job, Point, Room
 from jobs.models.notices import CalendarEntry, Delivery, Notice, ToldDate
@@ -29,10 +29,10 @@ from jobs.models.trades import Contact, SecretLink
 from jobs.models.user import Role, User
 
 __all__ = [
-    "Absence", "Area", "Booking", "CalendarDay", "CalendarEntry", "ChecklistLine", "Circuit", "CircuitRecipe", "Contact",
-    "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device", "Drum", "DryingRule", "Firm", "FirmOwned",
-    "Grade", "Item", "Job", "LabourNorm", "Location", "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part",
-    "Person", "PersonChoice", "Pin", "Plan", "PlanRun", "Point", "PointKind", "RecipeLine", "Role", "Room",
-    "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Span", "StockMove", "Supplier", "ToldDate", "User",
-    "Visit", "VisitKind", "WorkPackage",
+    "Absence", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry", "ChecklistLine", "Circuit",
+    "CircuitRecipe", "Contact", "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device", "Drum",
+    "DryingRule", "Firm", "FirmOwned", "Grade", "Item", "Job", "LabourNorm", "Location", "MaterialNeed", "Notice",
+    "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Pin", "Plan", "PlanRun", "Point",
+    "PointKind", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Span",
+    "StockMove", "Supplier", "ToldDate", "User", "Visit", "VisitKind", "WorkPackage",
 ]

@@ -30,3 +30,11 @@ class Device(FirmOwned):
 
     class Meta:
         ordering = ["-last_seen_at"]
+
+
+class AttemptCount(models.Model):
+    """How often something was tried within a window of time, counted in the database so that all processes agree."""
+
+    key = models.CharField(max_length=64, unique=True, help_text="Hash of what is limited and who tries")
+    window_starts_at = models.DateTimeField()
+    attempts = models.PositiveIntegerField(default=0)
