@@ -1,0 +1,85 @@
+"""The planner's front door: `quick_plan`, `improve_plan`, `check_plan`, `explain`, `compare_plans`.
+
+Parts are loaded when first used, so that importing the planner costs nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from jobs.core.planning.plan import Broken, Cause, Conflict, Plan, Progress
+from jobs.core.planning.problem import Problem
+
+if TYPE_CHECKING:
+    from jobs.core.planning.changes import Changes
+
+
+def quick_plan(problem: Problem) -> Plan:
+    """A usable plan at once (a fraction of a second). The same problem always gives the same plan.
+
+    Bad input gives a plan with `status` infeasible and `messages` saying what to mend. Pins and
+    accepted visits that cannot be kept are still placed where they are wanted, and `broken` says what they break.
+    """
+    from jobs.core.planning import quick
+
+    return quick.quick_plan(problem)
+
+
+def improve_plan(
+    problem: Problem,
+    *,
+    seed: Plan | None = None,
+    seconds: float = 5.0,
+    workers: int = 2,
+    random_seed: int = 1,
+    is_deterministic: bool = False,
+    on_progress: Callable[[Progress], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> Plan:
+    """The best plan found within `seconds`; never worse than `seed` (or the quick plan) where that keeps the rules.
+
+    `should_stop` is asked often; answering True ends the run with the best so far. `is_deterministic`
+    counts work instead of time and uses one worker, so the same input gives the same plan on any machine.
+    """
+    from jobs.core.planning import improve
+
+    return improve.improve_plan(
+        problem, seed=seed, seconds=seconds, workers=workers, random_seed=random_seed,
+        is_deterministic=is_deterministic, on_progress=on_progress, should_stop=should_stop,
+    )
+
+
+def check_plan(problem: Problem, plan: Plan) -> list[Broken]:
+    """Every rule the plan breaks, in words; works for any plan, also one moved by hand."""
+    from jobs.core.planning import rules
+
+    return rules.broken_rules(problem, plan)
+
+
+def explain(problem: Problem, plan: Plan, key: str) -> list[tuple[str, Cause]]:
+    """Why an activity starts when it does: (activity key, its cause), followed back to the beginning."""
+    from jobs.core.planning import explain as reasons
+
+    return reasons.chain(problem, plan, key)
+
+
+def compare_plans(problem: Problem, old: Plan, new: Plan) -> Changes:
+    """What moved between two plans of the same problem, in words with causes."""
+    from jobs.core.planning import changes
+
+    return changes.compare(problem, old, new)
+
+
+def find_conflicts(problem: Problem, *, seconds: float = 5.0) -> list[Conflict]:
+    """The smallest set of pins, accepted visits and promises that cannot hold together; empty when all can."""
+    from jobs.core.planning.solver import conflicts
+
+    return conflicts.find(problem, seconds=seconds)
+
+
+def bad_input(problem: Problem) -> list[str]:
+    """Sentences about input no plan can be made from: what is wrong, where, and what to do."""
+    from jobs.core.planning import bad_input as checks
+
+    return checks.sentences(problem)
