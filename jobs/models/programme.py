@@ -166,7 +166,7 @@ class RoomTask(FirmOwned):
     done_share = models.DecimalField(max_digits=4, decimal_places=3, default=0)
     done_by = models.ForeignKey("jobs.Person", on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     done_at = models.DateTimeField(null=True, blank=True)
-    not_needed = models.CharField(max_length=200, blank=True, help_text="Why the line is not needed here; it then counts as done")
+    not_needed = models.CharField(max_length=200, blank=True, help_text="The reason; the line then counts as done")
 
     class Meta:
         ordering = ["room_id", "position", "id"]
