@@ -75,6 +75,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "jobs.web.middleware.DatabaseTroubleMiddleware",
 ]
 ROOT_URLCONF = "rewire.urls"
 WSGI_APPLICATION = "rewire.wsgi.application"

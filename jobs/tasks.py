@@ -1,0 +1,24 @@
+"""Background work: each task loads by primary key and calls one action."""
+
+from datetime import timedelta
+
+from django.utils import timezone
+
+from jobs import outbox
+from jobs.actions import housekeeping
+from rewire.celery import app
+
+
+@app.task
+def run_outbox_entry(entry_pk: int) -> None:
+    outbox.run_entry(entry_pk)
+
+
+@app.task
+def sweep() -> None:
+    outbox.sweep()
+
+
+@outbox.task("forget_old_rows", every=timedelta(days=1), at=timedelta(hours=2))
+def forget_old_rows() -> None:
+    housekeeping.forget_old_rows(now=timezone.now())

@@ -1,0 +1,34 @@
+"""Answers for moments when the database cannot take a change: say so, keep nothing, tell when to try again."""
+
+import logging
+from collections.abc import Callable
+
+from django.db import OperationalError
+from django.http import HttpRequest, HttpResponse
+from django.template.loader import render_to_string
+
+RETRY_AFTER_SECONDS = 5
+log = logging.getLogger(__name__)
+
+
+class DatabaseTroubleMiddleware:
+    """503 when the database is busy or away, 507 when its disk is full, so that phones keep what they hold."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if not isinstance(error, OperationalError):
+            return None
+        log.error("The database cannot serve %s: %s", request.path, error)
+        return database_trouble(is_full="full" in str(error))
+
+
+def database_trouble(*, is_full: bool) -> HttpResponse:
+    page = render_to_string("busy.html", {"is_full": is_full})  # without the request: nothing may ask the database
+    response = HttpResponse(page, status=507 if is_full else 503)
+    response["Retry-After"] = str(RETRY_AFTER_SECONDS)
+    return response
