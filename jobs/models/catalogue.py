@@ -26,6 +26,7 @@ class PointKind(FirmOwned):
         max_digits=5, decimal_places=2, null=True, blank=True,
         help_text="Usual run from the point before it; blank = its circuit's average",
     )
+    source = models.CharField(max_length=120, default="common practice, no source")
     position = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
@@ -66,7 +67,9 @@ class CircuitRecipe(FirmOwned):
     """What a circuit of a kind takes, and the firm's average runs until its route is known."""
 
     circuit_kind = models.CharField(max_length=16, choices=CIRCUIT_KINDS)
-    cable = models.ForeignKey("jobs.Item", on_delete=models.PROTECT, related_name="+", help_text="Unless the circuit says otherwise")
+    cable = models.ForeignKey(
+        "jobs.Item", on_delete=models.PROTECT, related_name="+", help_text="Unless the circuit says otherwise"
+    )
     clip = models.ForeignKey("jobs.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     device = models.ForeignKey(
         "jobs.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="At the consumer unit"
