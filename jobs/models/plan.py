@@ -65,6 +65,12 @@ class Span(FirmOwned):
     starts_half = models.CharField(max_length=2, choices=HALVES)
     ends_on = models.DateField(help_text="The last day worked")
     ends_half = models.CharField(max_length=2, choices=HALVES)
+    starts_share = models.DecimalField(
+        max_digits=4, decimal_places=3, default=0, help_text="Share of the first session gone when it starts"
+    )
+    ends_share = models.DecimalField(
+        max_digits=4, decimal_places=3, default=1, help_text="Share of the last session gone when it ends"
+    )
     likely_on = models.DateField(null=True, blank=True, help_text="Start as likely as not by then (P50)")
     safe_on = models.DateField(null=True, blank=True, help_text="Start four times in five by then (P80)")
     cause = models.JSONField(default=dict, blank=True)
@@ -76,6 +82,10 @@ class Span(FirmOwned):
                 name="span_package_or_visit",
             ),
             models.CheckConstraint(condition=Q(starts_on__lte=models.F("ends_on")), name="span_in_order"),
+            models.CheckConstraint(
+                condition=Q(starts_share__gte=0, starts_share__lte=1, ends_share__gte=0, ends_share__lte=1),
+                name="span_shares_zero_to_one",
+            ),
             models.UniqueConstraint(fields=["plan", "package"], name="span_package_once"),
             models.UniqueConstraint(fields=["plan", "visit"], name="span_visit_once"),
         ]
@@ -89,15 +99,24 @@ class Pin(FirmOwned):
     visit = models.ForeignKey("jobs.Visit", on_delete=models.CASCADE, null=True, blank=True, related_name="pins")
     on = models.DateField()
     half = models.CharField(max_length=2, choices=HALVES)
+    was_on = models.DateField(null=True, blank=True, help_text="Where the plan had it before the hand move")
+    was_half = models.CharField(max_length=2, choices=HALVES, blank=True)
+    was_person = models.ForeignKey("jobs.Person", on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    was_pinned = models.BooleanField(default=False, help_text="It was held there by hand too")
     made_by = models.ForeignKey("jobs.User", on_delete=models.SET_NULL, null=True, related_name="+")
     made_at = models.DateTimeField()
 
     class Meta:
+        ordering = ["made_at", "id"]
         constraints = [
             models.CheckConstraint(
                 condition=Q(package__isnull=False, visit__isnull=True)
                 | Q(package__isnull=True, visit__isnull=False, person__isnull=True),
                 name="pin_package_or_visit",
+            ),
+            models.CheckConstraint(
+                condition=Q(was_on__isnull=True, was_half="") | Q(was_on__isnull=False) & ~Q(was_half=""),
+                name="pin_was_a_session",
             ),
         ]
 
