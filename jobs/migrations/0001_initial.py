@@ -261,6 +261,7 @@ class Migration(migrations.Migration):
                 ('kind', models.CharField(choices=[('new', 'New dates'), ('changed', 'Changed dates'), ('cancelled', 'Cancelled')], max_length=10)),
                 ('subject', models.CharField(max_length=200)),
                 ('lines', models.JSONField(default=list, help_text='What was said, a sentence each')),
+                ('days', models.JSONField(blank=True, default=dict, help_text='What a crew member was told: words by day, blank for none')),
                 ('message_id', models.CharField(max_length=200, unique=True)),
                 ('made_at', models.DateTimeField()),
                 ('contact', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='notices', to='jobs.contact')),
@@ -709,7 +710,10 @@ class Migration(migrations.Migration):
                 ('starts_on', models.DateField(blank=True, help_text='Blank: told that it will not take place', null=True)),
                 ('starts_half', models.CharField(blank=True, choices=[('am', 'morning'), ('pm', 'afternoon')], max_length=2)),
                 ('ends_on', models.DateField(blank=True, null=True)),
+                ('ends_half', models.CharField(blank=True, choices=[('am', 'morning'), ('pm', 'afternoon')], max_length=2)),
                 ('told_at', models.DateTimeField()),
+                ('answer', models.CharField(blank=True, choices=[('', 'No answer yet'), ('accepted', 'Can make it'), ('declined', 'Cannot make it')], default='', max_length=8)),
+                ('answered_at', models.DateTimeField(blank=True, null=True)),
                 ('firm', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='jobs.firm')),
                 ('notice', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='told_dates', to='jobs.notice')),
                 ('visit', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='told_dates', to='jobs.visit')),
@@ -1140,6 +1144,10 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='item',
             constraint=models.CheckConstraint(condition=models.Q(('pack_size__gt', 0)), name='item_pack_positive'),
+        ),
+        migrations.AddConstraint(
+            model_name='tolddate',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ends_on__isnull', True), ('starts_on__isnull', True)), ('starts_on__lte', models.F('ends_on')), _connector='OR'), name='told_date_whole_or_blank'),
         ),
         migrations.AddConstraint(
             model_name='calendarentry',

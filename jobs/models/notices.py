@@ -23,6 +23,7 @@ class Notice(FirmOwned):
     kind = models.CharField(max_length=10, choices=Kind.choices)
     subject = models.CharField(max_length=200)
     lines = models.JSONField(default=list, help_text="What was said, a sentence each")
+    days = models.JSONField(default=dict, blank=True, help_text="What a crew member was told: words by day, blank for none")
     message_id = models.CharField(max_length=200, unique=True)
     made_at = models.DateTimeField()
 
@@ -48,17 +49,32 @@ class Delivery(FirmOwned):
 
 
 class ToldDate(FirmOwned):
-    """The date of a visit or a job's finish as somebody was last told; the newest row per visit stands."""
+    """The date of a visit as a contact was told, and what they answered; the newest row per visit and contact stands."""
+
+    class Answer(models.TextChoices):
+        NONE = "", "No answer yet"
+        ACCEPTED = "accepted", "Can make it"
+        DECLINED = "declined", "Cannot make it"
 
     notice = models.ForeignKey(Notice, on_delete=models.CASCADE, related_name="told_dates")
     visit = models.ForeignKey("jobs.Visit", on_delete=models.CASCADE, related_name="told_dates")
     starts_on = models.DateField(null=True, blank=True, help_text="Blank: told that it will not take place")
     starts_half = models.CharField(max_length=2, choices=HALVES, blank=True)
     ends_on = models.DateField(null=True, blank=True)
+    ends_half = models.CharField(max_length=2, choices=HALVES, blank=True)
     told_at = models.DateTimeField()
+    answer = models.CharField(max_length=8, choices=Answer.choices, default=Answer.NONE, blank=True)
+    answered_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["told_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(starts_on__isnull=True, ends_on__isnull=True)
+                | Q(starts_on__lte=models.F("ends_on")),
+                name="told_date_whole_or_blank",
+            ),
+        ]
 
 
 class CalendarEntry(FirmOwned):
