@@ -60,7 +60,8 @@ def test_identity_is_kept_when_the_event_is_written():
 
 
 def test_half_day_is_timed_to_the_minute_when_written():
-    lines = lines_of(make_event(starts=datetime(2027, 7, 1, 11, 30, tzinfo=UTC), ends=datetime(2027, 7, 1, 15, 30, tzinfo=UTC)))
+    afternoon = [datetime(2027, 7, 1, hour, 30, tzinfo=UTC) for hour in (11, 15)]
+    lines = lines_of(make_event(starts=afternoon[0], ends=afternoon[1]))
     assert "DTSTART;TZID=Europe/London:20270701T123000" in lines
     assert "DTEND;TZID=Europe/London:20270701T163000" in lines
 
@@ -134,7 +135,7 @@ DAYS_NEAR_THE_CLOCK_CHANGES = st.one_of(
     st.dates(date(2026, 1, 1), date(2040, 12, 31)),
     st.builds(
         lambda change, hours: change + timedelta(hours=hours),
-        st.sampled_from([datetime(2027, 3, 28, tzinfo=UTC), datetime(2027, 10, 31, tzinfo=UTC), datetime(2038, 3, 28, tzinfo=UTC)]),
+        st.sampled_from([datetime(*day, tzinfo=UTC) for day in ((2027, 3, 28), (2027, 10, 31), (2038, 3, 28))]),
         st.integers(-30, 30),
     ),
 )

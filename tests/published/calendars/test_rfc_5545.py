@@ -61,7 +61,8 @@ def test_annual_review_is_written_as_printed_when_times_are_utc():
 
 def test_line_breaks_and_commas_are_escaped_as_printed_when_text_has_them():
     """Section 3.3.11: three lines are carried by one content line; sections 3.8.1.7 and 3.8.1.5 print such values."""
-    event = make_event(description="Project XYZ Final Review\nConference Room - 3B\nCome Prepared.", place="Room 3B, upstairs; left")
+    words = "Project XYZ Final Review\nConference Room - 3B\nCome Prepared."
+    event = make_event(description=words, place="Room 3B, upstairs; left")
     lines = lines_of(event)
     assert "DESCRIPTION:Project XYZ Final Review\\nConference Room - 3B\\nCome Prepared." in lines
     assert "LOCATION:Room 3B\\, upstairs\\; left" in lines
