@@ -1,4 +1,7 @@
-"""Settings under test: those of the product, in debug, with a database of its own for each run."""
+"""Settings under test: those of the product, in debug, with a database of its own for each run.
+
+`DATABASE_URL` moves a run to PostgreSQL; `manage.py test` runs on both (see `tests.run`).
+"""
 
 import atexit
 import os
@@ -7,6 +10,8 @@ import tempfile
 from pathlib import Path
 
 os.environ.setdefault("REWIRE_DEBUG", "1")
+if os.environ.get("REWIRE_TEST_ON") == "postgresql":
+    os.environ["DATABASE_URL"] = os.environ["REWIRE_TEST_POSTGRES_URL"]
 
 from rewire.settings import *  # noqa: E402, F403
 from rewire.settings import DATABASES, SQLITE_OPTIONS  # noqa: E402

@@ -1,0 +1,32 @@
+"""Fixtures and rules for every test."""
+
+from collections.abc import Iterator
+
+import pytest
+from django.db import connection
+
+from tests.services import private_redis
+
+DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
+
+
+@pytest.fixture(scope="session")
+def redis_url() -> Iterator[str]:
+    """A Redis of this run's own."""
+    with private_redis() as url:
+        yield url
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """On PostgreSQL run only what another database can change; the run on SQLite has all the rest."""
+    if connection.vendor != "postgresql":
+        return
+    left_out = [item for item in items if not _depends_on_database(item)]
+    config.hook.pytest_deselected(items=left_out)
+    items[:] = [item for item in items if item not in left_out]
+
+
+def _depends_on_database(item: pytest.Item) -> bool:
+    reaches_it = item.get_closest_marker("django_db") or DATABASE_FIXTURES & set(item.fixturenames)
+    runs_once = item.get_closest_marker("browser") or item.get_closest_marker("once")
+    return bool(reaches_it) and not runs_once

@@ -1,0 +1,29 @@
+"""`manage.py test`: every test on SQLite, and those that reach the database on PostgreSQL too, side by side.
+
+pytest-xdist's "each" mode gives every test to both workers, so there is one run and one summary. The worker for
+PostgreSQL leaves out what the database cannot change (see `tests.conftest`).
+"""
+
+import os
+import signal
+import subprocess
+import sys
+
+from rewire.bootstrap import ROOT
+from tests.programs import install_missing_programs
+from tests.services import die_with_parent, private_postgres
+
+WORKERS = ["--dist", "each", "--tx", "popen//id=sqlite", "--tx", "popen//id=postgresql//env:REWIRE_TEST_ON=postgresql"]
+
+
+def run_tests(arguments: list[str]) -> int:
+    install_missing_programs()
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
+    with private_postgres() as url:
+        environment = os.environ | {"REWIRE_TEST_POSTGRES_URL": url}
+        command = [sys.executable, "-m", "pytest", *WORKERS, *arguments]
+        pytest = subprocess.Popen(command, cwd=ROOT, env=environment, preexec_fn=die_with_parent)
+        try:
+            return pytest.wait()
+        finally:
+            pytest.terminate()
