@@ -1,0 +1,89 @@
+"""What a person needs to be told: their dates as they last heard them against their dates now, in their words."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from jobs.core.planning.plan import CauseKind
+from jobs.core.slots import Slot, day_words
+
+GO_AHEAD_FOLLOWS = (
+    "Pencilled in: the final go-ahead will follow once the work that gets covered up has been checked and recorded."
+)
+
+REASONS = {
+    CauseKind.PREDECESSOR: "the work before it moves",
+    CauseKind.INSIDE: "the work it belongs to moves",
+    CauseKind.DRYING: "the plaster needs its drying time",
+    CauseKind.DELIVERY: "materials come later",
+    CauseKind.CREW_ELSEWHERE: "our crew is on another job until then",
+    CauseKind.PERSON_AWAY: "one of our crew is away",
+    CauseKind.BOARDS_OPEN: "floors are open before then",
+    CauseKind.PIN: "our office arranged it",
+    CauseKind.NOT_BEFORE: "the house is not free before then",
+    CauseKind.TRADE_CLOSED: "you do not work then",
+}
+"""Why a date moved, in words for people outside the firm: nobody's name, health or other customers in them."""
+
+
+class Change(StrEnum):
+    NEW = "new"
+    CHANGED = "changed"
+    CANCELLED = "cancelled"
+
+
+HEADS = {Change.NEW: "New date", Change.CHANGED: "Changed date", Change.CANCELLED: "Cancelled"}
+
+
+@dataclass(frozen=True)
+class Telling:
+    """One sentence for one person; `subject` is what it is about, for the head of a message."""
+
+    change: Change
+    subject: str
+    line: str
+
+
+def tell_visit(
+    what: str, told: Slot | None, planned: Slot | None, *, cause: str = "", awaits_go_ahead: bool = False
+) -> Telling | None:
+    """What to say about a visit that was told as `told` and is planned as `planned`; None when nothing changed."""
+    if told == planned:
+        return None
+    if planned is None:
+        return Telling(Change.CANCELLED, what, f"{what}: {told.words} is cancelled. Please do not come for it.")
+    follows = f" {GO_AHEAD_FOLLOWS}" if awaits_go_ahead else ""
+    if told is None:
+        return Telling(Change.NEW, f"{what}, {planned.words}", f"{what}: {planned.words}.{follows}")
+    reason = f" Reason: {REASONS[cause]}." if cause in REASONS else ""
+    line = f"{what}: moved from {told.words} to {planned.words}.{reason}{follows}"
+    return Telling(Change.CHANGED, f"{what}, now {planned.words}", line)
+
+
+def tell_days(told: Mapping[date, str], planned: Mapping[date, str]) -> list[Telling]:
+    """What to say about somebody's working days, each told and planned in words; a blank or missing day is free."""
+    days = sorted({*told, *planned})
+    tellings = (_tell_day(day, told.get(day, ""), planned.get(day, "")) for day in days)
+    return [telling for telling in tellings if telling]
+
+
+def _tell_day(on: date, told: str, planned: str) -> Telling | None:
+    day = day_words(on)
+    if told == planned:
+        return None
+    if not told:
+        return Telling(Change.NEW, day, f"{day}: {planned}.")
+    if not planned:
+        return Telling(Change.CANCELLED, day, f"{day}: nothing planned for you any more (was {told}).")
+    return Telling(Change.CHANGED, day, f"{day}: now {planned} (was {told}).")
+
+
+def headline(tellings: Sequence[Telling]) -> tuple[Change, str]:
+    """The kind of the whole message and its subject: the one thing it is about, or how many of which kind."""
+    counts = Counter(telling.change for telling in tellings)
+    kind = next(iter(counts)) if len(counts) == 1 else Change.CHANGED
+    if len(tellings) == 1:
+        return kind, f"{HEADS[kind]}: {tellings[0].subject}"
+    return kind, "Dates: " + ", ".join(f"{counts[change]} {change}" for change in Change if counts[change])
