@@ -71,6 +71,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "jobs.web.device_session.DeviceSessionMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -159,6 +160,7 @@ AXES_COOLOFF_TIME = 0.25  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_HANDLER = "axes.handlers.database.AxesDatabaseHandler"
 AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_TEMPLATE = "sign_in_locked.html"
 AXES_VERBOSE = False
 
 # Sessions, cookies, headers

@@ -9,8 +9,7 @@ from django.utils import timezone
 from jobs.actions.permission import Refused, require_office
 from jobs.core.ages import is_under_18
 from jobs.models import Absence, DayRelease, Device, Firm, Grade, Part, Person, Role, User
-
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+from jobs.models.person import WEEKDAYS
 
 
 def add_person(*, firm: Firm, details: Mapping[str, object], by: User, now: datetime) -> Person:

@@ -68,15 +68,22 @@ class Absence(FirmOwned):
     class Meta:
         ordering = ["starts_on"]
         constraints = [
-            models.CheckConstraint(condition=models.Q(starts_on__lte=models.F("ends_on")), name="absence_in_order"),
+            models.CheckConstraint(
+                condition=models.Q(starts_on__lte=models.F("ends_on")),
+                name="absence_in_order",
+                violation_error_message="The last day comes before the first.",
+            ),
         ]
+
+
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
 class DayRelease(FirmOwned):
     """A weekday an apprentice spends at college, between two dates."""
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="day_releases")
-    weekday = models.PositiveSmallIntegerField(help_text="0 = Monday")
+    weekday = models.PositiveSmallIntegerField(choices=list(enumerate(WEEKDAYS)))
     starts_on = models.DateField()
     ends_on = models.DateField()
 

@@ -7,17 +7,19 @@ from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
 from django.shortcuts import redirect
 
+from jobs.web.device_session import device_key
+
 View = Callable[..., HttpResponse]
 
 
 def office_only(view: View) -> View:
-    """Only for the firm's office; crew are sent to their own page."""
+    """Only for the firm's office, signed in with a password; crew and every phone are sent to the site page."""
 
     @wraps(view)
     def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
         if not _belongs_to_firm(request):
             return redirect_to_login(request.get_full_path())
-        if not request.user.is_office:
+        if not request.user.is_office or device_key(request):
             return redirect("today") if request.method == "GET" else HttpResponseForbidden("Only the office may do this.")
         return view(request, *args, **kwargs)
 

@@ -1,1 +1,15 @@
-urlpatterns: list = []
+from django.urls import path
+
+from jobs.web.views import crew
+
+urlpatterns = [
+    path("", crew.crew, name="crew"),
+    path("add/", crew.add_person, name="add_person"),
+    path("<int:pk>/", crew.person, name="person"),
+    path("<int:pk>/absences/", crew.add_absence, name="add_absence"),
+    path("absences/<int:pk>/remove/", crew.remove_absence, name="remove_absence"),
+    path("<int:pk>/college/", crew.add_college_day, name="add_college_day"),
+    path("college/<int:pk>/remove/", crew.remove_college_day, name="remove_college_day"),
+    path("<int:pk>/sign-in/", crew.make_sign_in, name="make_sign_in"),
+    path("devices/<int:pk>/revoke/", crew.revoke_device, name="revoke_device"),
+]
