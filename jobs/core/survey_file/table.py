@@ -1,0 +1,45 @@
+"""A table of plain texts, whatever program wrote it, and the limits that hold for every file."""
+
+import re
+from dataclasses import dataclass, field
+
+MOST_BYTES = 10 * 1024 * 1024
+"""Largest file read: a survey of 5,000 rows takes under 1 MB."""
+
+MOST_ROWS = 10_000
+"""Largest number of rows under the heading row."""
+
+MOST_COLUMNS = 60
+FORMULA = "Formulas are not read. Copy the cell and paste it as a value."
+GUARDED = re.compile(r"'[=+\-@']")
+"""A text cell guarded with an apostrophe so that no spreadsheet runs it; reading takes the guard off."""
+
+
+class FileRefused(Exception):
+    """The file as a whole cannot be read; the message says why and what to do."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row as a spreadsheet numbers it; `problems` are cells that are no plain text, by place in the row."""
+
+    number: int
+    cells: tuple[str, ...]
+    problems: dict[int, str] = field(default_factory=dict)
+
+    @property
+    def is_blank(self) -> bool:
+        return not self.problems and not any(cell.strip() for cell in self.cells)
+
+
+@dataclass(frozen=True)
+class Table:
+    rows: tuple[Row, ...]
+    notes: tuple[str, ...] = ()
+
+
+def refuse_long(row_number: int) -> None:
+    if row_number > MOST_ROWS + 1:
+        raise FileRefused(
+            f"The file has more than {MOST_ROWS:,} rows. Survey one house per file; “quantity” holds several equal points."
+        )
