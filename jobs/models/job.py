@@ -48,6 +48,12 @@ class Job(FirmOwned):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def address_line(self) -> str:
+        """Address and postcode on one line."""
+        parts = [*self.address.splitlines(), self.postcode]
+        return ", ".join(part.strip(" ,") for part in parts if part.strip(" ,"))
+
 
 class Area(FirmOwned):
     """Part of a house planned together: a floor, the loft, outside, a kitchen with its own rhythm."""
