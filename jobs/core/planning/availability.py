@@ -1,0 +1,58 @@
+"""When people can work: hours by person and session, after absences, short days and hour limits."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+
+from jobs.core.planning.problem import UNDER_18_DAY_HOURS, UNDER_18_WEEK_HOURS, Person, Problem
+from jobs.core.stages import Half
+
+
+def day_limit(person: Person) -> float:
+    """Planned hours a person may work in a day; infinite when nothing limits them."""
+    limits = [person.daily_hours_limit, UNDER_18_DAY_HOURS if person.is_under_18 else None]
+    return min((limit for limit in limits if limit is not None), default=float("inf"))
+
+
+def week_limit(person: Person) -> float:
+    """Planned hours a person may work from Monday to Sunday; infinite when nothing limits them."""
+    limits = [person.weekly_hours_limit, UNDER_18_WEEK_HOURS if person.is_under_18 else None]
+    return min((limit for limit in limits if limit is not None), default=float("inf"))
+
+
+WORTH_BOOKING = 0.75
+"""Where a limit leaves less than this share of a session, the person is not booked in it."""
+
+
+def session_hours(problem: Problem, person: Person) -> Mapping[int, float]:
+    """Hours a person can be booked in each session; sessions they cannot work are left out.
+
+    Limited hours are used from the start of the day and of the week on.
+    """
+    hours: dict[int, float] = {}
+    used_of_day: dict[object, float] = defaultdict(float)
+    used_of_week: dict[object, float] = defaultdict(float)
+    for number in range(problem.first_session, len(problem.sessions)):
+        if number in person.away:
+            continue
+        on = problem.sessions[number].on
+        week = on.isocalendar()[:2]
+        left = min(day_limit(person) - used_of_day[on], week_limit(person) - used_of_week[week])
+        usual = _usual_hours(problem, person, number)
+        if usual > 0 and left >= WORTH_BOOKING * usual:
+            hours[number] = min(usual, left)
+            used_of_day[on] += hours[number]
+            used_of_week[week] += hours[number]
+    return hours
+
+
+def _usual_hours(problem: Problem, person: Person, number: int) -> float:
+    is_morning = problem.sessions[number].half == Half.MORNING
+    own = person.morning_hours if is_morning else person.afternoon_hours
+    firm = problem.sessions.hours[number]
+    return firm if own is None else min(own, firm)
+
+
+def pace(problem: Problem, person: Person, hours: Mapping[int, float]) -> float:
+    """Work a person surely does in an hour of any session they attend: productivity, less what short sessions take."""
+    shares = {round(hours[number] / problem.sessions.hours[number], 6) for number in hours}
+    return person.productivity * min(shares, default=0.0)

@@ -1,0 +1,266 @@
+"""From a problem in the firm's words to the engine's network, and the way back."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate
+from math import ceil
+
+from jobs.core.planning import crews, edges, people_sets, weights
+from jobs.core.planning.crews import Crew, Place, Team
+from jobs.core.planning.network import Aim, Group, Inside, Mode, Network, Task
+from jobs.core.planning.problem import LinkKind, Package, Pin, Problem, Visit
+
+
+@dataclass(frozen=True)
+class Part:
+    """A task of the network: one activity, or one part of a package too long to plan in one piece."""
+
+    activity: str
+    number: int
+    count: int
+    ticks_of_work: float = 0.0
+    crews: tuple[Crew, ...] = ()
+
+
+@dataclass(frozen=True)
+class Built:
+    """A network with what its tasks stand for. `parts[i]` belongs to `network.tasks[i]`; crews to its modes."""
+
+    problem: Problem
+    team: Team
+    sets: tuple[Place, ...]
+    parts: tuple[Part, ...]
+    network: Network
+
+    @cached_property
+    def tasks_of(self) -> dict[str, tuple[int, ...]]:
+        """The tasks of each activity, in order."""
+        return _tasks_of(self.parts)
+
+
+def build(problem: Problem) -> Built:
+    """The network of everything still to be done. The problem must have passed `bad_input.sentences`."""
+    team = crews.team(problem)
+    bounds = tuple(accumulate((round(h * weights.TICKS_PER_HOUR) for h in problem.sessions.hours), initial=0))
+    parts = _parts(problem, team, bounds)
+    sets = people_sets.unions(place for part in parts for crew in part.crews for place in crew.places)
+    tasks, parts = _tasks(problem, team, sets, parts)
+    tasks_of = _tasks_of(parts)
+    network = Network(
+        bounds=bounds,
+        days=tuple(session.on.toordinal() for session in problem.sessions.sessions),
+        tasks=tasks,
+        edges=edges.edges(problem, tasks_of),
+        capacity=_capacity(problem, team, sets, parts, tasks_of),
+        aim=_aim(problem, tasks_of, len(tasks)),
+        insides=_insides(problem, tasks_of),
+        clashes=_clashes(problem, tasks_of),
+        carry_pairs=_carry_pairs(problem, parts),
+        first=problem.first_session,
+    )
+    return Built(problem, team, sets, parts, network)
+
+
+def _tasks_of(parts: tuple[Part, ...]) -> dict[str, tuple[int, ...]]:
+    found: dict[str, tuple[int, ...]] = {}
+    for index, part in enumerate(parts):
+        found[part.activity] = (*found.get(part.activity, ()), index)
+    return found
+
+
+def _parts(problem: Problem, team: Team, bounds: tuple[int, ...]) -> tuple[Part, ...]:
+    packages = (part for package in problem.open_packages() for part in _parts_of(problem, team, package, bounds))
+    visits = (Part(visit.key, 0, 1) for visit in problem.open_visits())
+    return (*packages, *visits)
+
+
+def _parts_of(problem: Problem, team: Team, package: Package, bounds: tuple[int, ...]) -> Iterable[Part]:
+    ways = crews.crews(team, package)
+    work = package.labour_hours * weights.TICKS_PER_HOUR
+    count = 1 if package.must_close_same_day else _part_count(problem, team, ways, work, bounds)
+    return (Part(package.key, number, count, work / count, ways) for number in range(count))
+
+
+def _part_count(problem: Problem, team: Team, ways: tuple[Crew, ...], work: float, bounds: tuple[int, ...]) -> int:
+    """Fewest equal parts such that some crew can do each without a break, or 1 when no crew ever can."""
+    longest = max((_longest_run(problem, team, crew, bounds) * crew.pace for crew in ways), default=0)
+    return max(1, ceil(work / longest - 1e-9)) if longest else 1
+
+
+def _longest_run(problem: Problem, team: Team, crew: Crew, bounds: tuple[int, ...]) -> int:
+    """Ticks of the longest stretch without a break, of those a week long at most, that starts within a month."""
+    best = run = 0
+    for number in range(problem.first_session, len(problem.sessions)):
+        if run == 0 and number > problem.first_session + 4 * weights.COMING_WEEK_SESSIONS:
+            break
+        run = run + 1 if _is_there(team, crew, number) else 0
+        run = min(run, weights.LONGEST_PART_SESSIONS)
+        best = max(best, bounds[number + 1] - bounds[number + 1 - run])
+    return best
+
+
+def _is_there(team: Team, crew: Crew, number: int) -> bool:
+    return crews.can_fill(frozenset(key for key in place if number in team.hours[key]) for place in crew.places)
+
+
+def _tasks(
+    problem: Problem, team: Team, sets: tuple[Place, ...], parts: tuple[Part, ...]
+) -> tuple[tuple[Task, ...], tuple[Part, ...]]:
+    """The tasks, and the parts with only those crews that became modes."""
+    activities = problem.activities()
+    made = [_task(problem, sets, part, activities[part.activity]) for part in parts]
+    return tuple(task for task, _ in made), tuple(part for _, part in made)
+
+
+def _task(problem: Problem, sets: tuple[Place, ...], part: Part, activity: Package | Visit) -> tuple[Task, Part]:
+    if isinstance(activity, Visit):
+        return _visit_task(problem, activity), part
+    pins = [pin for pin in problem.pins if pin.activity == activity.key and part.number == 0]
+    modes, kept = _modes(sets, part, [pin.person for pin in pins if pin.person])
+    earliest = max([problem.first_session, activity.not_before, edges.released(problem, activity.key)]
+                   + [arrival.session for arrival in activity.arrivals])
+    task = Task(
+        key=activity.key,
+        group=activity.job,
+        modes=modes,
+        earliest=earliest,
+        fixed=next((pin.session for pin in pins if pin.person is None), None),
+        running_in=frozenset(pin.session for pin in pins if pin.person),
+        must_close_same_day=activity.must_close_same_day,
+    )
+    return task, Part(part.activity, part.number, part.count, part.ticks_of_work, kept)
+
+
+def _modes(sets: tuple[Place, ...], part: Part, pinned: list[str]) -> tuple[tuple[Mode, ...], tuple[Crew, ...]]:
+    """One mode for each crew that no other crew betters: no slower, and taking no more of any set."""
+    ways = [crew for crew in part.crews if _holds(crew, pinned)]
+    found = [(Mode(ceil(part.ticks_of_work / crew.pace - 1e-9), people_sets.demands(crew.places, sets)), crew) for crew in ways]
+    found.sort(key=lambda pair: (pair[0].ticks, pair[0].demands))
+    kept: list[tuple[Mode, Crew]] = []
+    for mode, crew in found:
+        if not any(_betters(other, mode) for other, _ in kept):
+            kept.append((mode, crew))
+    return tuple(mode for mode, _ in kept), tuple(crew for _, crew in kept)
+
+
+def _holds(crew: Crew, people: list[str]) -> bool:
+    """Whether all these people can have a place in the crew at once."""
+    return crews.can_fill(
+        frozenset(str(number) for number, place in enumerate(crew.places) if person in place) for person in set(people)
+    )
+
+
+def _betters(one: Mode, other: Mode) -> bool:
+    return one.ticks <= other.ticks and all(a <= b for a, b in zip(one.demands, other.demands))
+
+
+def _visit_task(problem: Problem, visit: Visit) -> Task:
+    fixed = next((pin.session for pin in problem.pins if pin.activity == visit.key), visit.accepted)
+    starts = frozenset(range(len(problem.sessions))) - visit.closed - visit.declined
+    now = problem.first_session if fixed is None else min(fixed, problem.first_session)
+    return Task(
+        key=visit.key,
+        group=visit.job,
+        earliest=max(now, visit.not_before, edges.released(problem, visit.key)),
+        starts=None if fixed is not None else starts,
+        fixed=fixed,
+        ends=visit_ends(problem, visit),
+    )
+
+
+def visit_ends(problem: Problem, visit: Visit) -> tuple[int, ...]:
+    """The session after the last of a visit, by start session; it pauses while the trade does not work."""
+    count = len(problem.sessions)
+    worked = [s for s in range(count) if s not in visit.closed]
+    position = list(accumulate((s not in visit.closed for s in range(count)), initial=0))
+    ends = []
+    for start in range(count):
+        last = position[start] + visit.length_sessions - 1 - (start in visit.closed)
+        ends.append(worked[last] + 1 if 0 <= last < len(worked) else start + 1 if last < 0 else count + 1)
+    return tuple(ends)
+
+
+def _capacity(
+    problem: Problem, team: Team, sets: tuple[Place, ...], parts: tuple[Part, ...], tasks_of: dict[str, tuple[int, ...]]
+) -> tuple[tuple[int, ...], ...]:
+    there = [frozenset(key for key in team.people if s in team.hours[key]) for s in range(len(problem.sessions))]
+    rows = [[len(people & present) for present in there] for people in sets]
+    for pin in problem.pins:
+        if pin.person and pin.activity in tasks_of and pin.session < len(there):
+            _reserve(rows, sets, pin, parts[tasks_of[pin.activity][0]].crews)
+    return tuple(tuple(max(0, count) for count in row) for row in rows)
+
+
+def _reserve(rows: list[list[int]], sets: tuple[Place, ...], pin: Pin, ways: tuple[Crew, ...]) -> None:
+    """A pinned person is lost to every set that does not hold the whole of the place they fill."""
+    filled = [min((p for p in crew.places if pin.person in p), key=len) for crew in ways]
+    for row, people in zip(rows, sets):
+        if pin.person in people and not all(place <= people for place in filled):
+            row[pin.session] -= 1
+
+
+def _aim(problem: Problem, tasks_of: dict[str, tuple[int, ...]], count: int) -> Aim:
+    jobs: dict[str, list[int]] = {}
+    for activity in (*problem.open_packages(), *problem.open_visits()):
+        jobs.setdefault(activity.job, []).extend(tasks_of[activity.key])
+    due = {promise.job: promise.session + 1 for promise in problem.promises}
+    groups = tuple(
+        Group(tuple(tasks), weights.FINISH_OF_JOB, weights.STRETCH_OF_JOB, due.get(job)) for job, tasks in jobs.items()
+    )
+    return Aim(groups, _told(problem, tasks_of), _coming_week(problem, tasks_of), (weights.END_OF_ACTIVITY,) * count)
+
+
+def _told(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> dict[int, int]:
+    told = {visit.key: visit.asked for visit in problem.visits if visit.asked is not None}
+    told |= {told.activity: told.session for told in problem.told}
+    return {tasks_of[key][0]: session for key, session in told.items() if key in tasks_of}
+
+
+def _coming_week(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> dict[int, int]:
+    until = problem.first_session + weights.COMING_WEEK_SESSIONS
+    starts: dict[int, int] = {}
+    for booking in sorted(problem.bookings):
+        if booking.package in tasks_of and problem.first_session <= booking.session < until:
+            starts.setdefault(tasks_of[booking.package][0], booking.session)
+    return starts
+
+
+def _insides(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[Inside, ...]:
+    links = (link for link in edges.open_links(problem, tasks_of) if link.kind == LinkKind.INSIDE)
+    return tuple(Inside(tasks_of[link.before][-1], child) for link in links for child in tasks_of[link.after])
+
+
+def _clashes(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[tuple[int, int], ...]:
+    exempt = {frozenset((link.before, link.after)) for link in problem.links if link.kind == LinkKind.INSIDE}
+    pairs = {
+        tuple(sorted((package.key, other.key)))
+        for package in problem.open_packages()
+        if package.keeps_clear
+        for other in (*problem.open_packages(), *problem.open_visits())
+        if other.key != package.key and other.job == package.job and other.area in package.keeps_clear
+        and frozenset((package.key, other.key)) not in exempt
+    }
+    return tuple((a, b) for one, two in sorted(pairs) for a in tasks_of[one] for b in tasks_of[two])
+
+
+def _carry_pairs(problem: Problem, parts: tuple[Part, ...]) -> dict[tuple[int, int], frozenset[tuple[int, int]]]:
+    """Packages of the same job between which a crew may carry on within a session."""
+    jobs = {package.key: package.job for package in problem.packages}
+    found = {}
+    for a, before in enumerate(parts):
+        for b, after in enumerate(parts):
+            if a != b and before.crews and after.crews and jobs[before.activity] == jobs[after.activity]:
+                pairs = _mode_pairs(before, after)
+                if pairs:
+                    found[a, b] = pairs
+    return found
+
+
+def _mode_pairs(before: Part, after: Part) -> frozenset[tuple[int, int]]:
+    return frozenset(
+        (m, n)
+        for m, one in enumerate(before.crews)
+        for n, two in enumerate(after.crews)
+        if crews.may_carry_on(one.places, two.places)
+    )

@@ -1,0 +1,188 @@
+"""A schedule in the making: what is placed, what room is left, and where the next task can go."""
+
+from dataclasses import dataclass, replace
+
+from jobs.core.planning.network import Mode, Network, Placed
+from jobs.core.planning.profile import Mask, Profile, lowest, runs, span_mask
+from jobs.core.planning.shapes import Shapes
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """What a task must respect, from those placed so far.
+
+    It starts no earlier than session `ready` and tick `ready_tick`, no later than `latest_first`, ends
+    between `earliest_end` and `latest_end`, touches `at_least` so many sessions, and only `free` ones.
+    """
+
+    ready: int
+    ready_tick: int
+    latest_first: int
+    earliest_end: int
+    latest_end: int
+    free: Mask
+    at_least: int = 0
+
+
+class Board:
+    """Tasks placed so far and the room they leave."""
+
+    __slots__ = ("network", "shapes", "profile", "placed", "carried")
+
+    def __init__(self, network: Network, shapes: Shapes) -> None:
+        self.network, self.shapes = network, shapes
+        self.profile = Profile(network)
+        self.placed: list[Placed | None] = [None] * len(network.tasks)
+        self.carried: set[int] = set()
+
+    def settle(self, task: int, placed: Placed) -> None:
+        self.placed[task] = placed
+        if placed.host is not None:
+            self.carried.add(placed.host)
+        if self.network.tasks[task].ends is None:
+            self.profile.take(self.network.tasks[task].modes[placed.mode], placed.held_from, placed.end)
+
+    def snapshot(self) -> tuple:
+        return self.profile.room[:], self.carried.copy(), self.placed[:]
+
+    def restore(self, snapshot: tuple) -> None:
+        self.profile.room, self.carried, self.placed = snapshot
+
+    def window(self, task: int) -> Window:
+        ready, ready_tick = self._ready(task)
+        latest_first, latest_end = self._latest(task)
+        earliest_end = 0
+        for child in self.network.children.get(task, ()):
+            inner = self.placed[child]
+            if inner is not None:
+                earliest_end = max(earliest_end, inner.end)
+        host = self.network.host_of.get(task)
+        if host is not None and self.placed[host] is not None:
+            latest_end = min(latest_end, self.placed[host].end)
+        return Window(ready, ready_tick, latest_first, earliest_end, latest_end, self._free(task))
+
+    def _ready(self, task: int) -> tuple[int, int]:
+        ready = ready_tick = 0
+        for edge in self.network.edges_into[task]:
+            before = self.placed[edge.before]
+            if before is None:
+                continue
+            if edge.table is None and not edge.from_start:
+                ready_tick = max(ready_tick, before.end_tick)
+            else:
+                ready = max(ready, edge.earliest(before.first, before.end))
+        return ready, ready_tick
+
+    def _latest(self, task: int) -> tuple[int, int]:
+        latest_first = latest_end = self.network.horizon
+        for edge in self.network.edges_out[task]:
+            after = self.placed[edge.after]
+            if after is None:
+                continue
+            if edge.from_start:
+                latest_first = min(latest_first, edge.latest(after.first))
+            else:
+                latest_end = min(latest_end, edge.latest(after.first))
+        return latest_first, latest_end
+
+    def _free(self, task: int) -> Mask:
+        free = self.profile.every
+        for other in self.network.clashes_of.get(task, ()):
+            if self.placed[other] is not None:
+                free &= ~span_mask(self.placed[other].first, self.placed[other].end)
+        return free
+
+    def search(self, task: int, window: Window, thrift: float = 0.0) -> Placed | None:
+        """The place where the task ends soonest, person-ticks weighed in with `thrift`; None when there is none."""
+        if self.network.tasks[task].ends is not None:
+            return self._whole(task, window)
+        best, found = None, None
+        for number, mode in enumerate(self.network.tasks[task].modes):
+            for placed in (self._at_start(task, number, mode, window), self._carried(task, number, mode, window)):
+                if placed is not None:
+                    cost = (placed.end_tick + thrift * mode.ticks * sum(mode.demands), placed.first)
+                    if best is None or cost < best:
+                        best, found = cost, placed
+        return found
+
+    def _whole(self, task: int, window: Window) -> Placed | None:
+        the_task, bounds = self.network.tasks[task], self.network.bounds
+        starts = self.shapes.allowed(task, 0) & window.free & self._starts(window)
+        while starts:
+            first = lowest(starts)
+            end = the_task.ends[first]
+            fits = window.earliest_end <= end <= window.latest_end and end < len(bounds)
+            if fits and not span_mask(first, end) & ~window.free:
+                return Placed(first, end, bounds[first], bounds[end])
+            starts &= starts - 1
+        return None
+
+    def _starts(self, window: Window) -> Mask:
+        return span_mask(max(window.ready, self.network.end_session(window.ready_tick)), window.latest_first + 1)
+
+    def _at_start(self, task: int, number: int, mode: Mode, window: Window) -> Placed | None:
+        """The first session at whose start the mode can begin."""
+        room = self.profile.fits(mode) & window.free
+        best: Placed | None = None
+        for shape in self.shapes.of(mode.ticks):
+            length = shape.sessions
+            if length < window.at_least:
+                continue
+            starts = runs(room, length) if length else self.profile.every
+            starts &= shape.starts & self.shapes.allowed(task, length) & self._starts(window)
+            starts &= span_mask(max(0, window.earliest_end - length), max(0, window.latest_end - length + 1))
+            first = lowest(starts)
+            if first is not None and (best is None or first < best.first):
+                begins = self.network.bounds[first]
+                best = Placed(first, first + length, begins, begins + mode.ticks, number)
+        return best
+
+    def _carried(self, task: int, number: int, mode: Mode, window: Window) -> Placed | None:
+        """Carrying on within the session in which another task of the site ends, with its people."""
+        best: Placed | None = None
+        for host in self.network.carriers_of.get(task, ()):
+            before = self.placed[host]
+            if before is None or host in self.carried:
+                continue
+            if (before.mode, number) in self.network.carry_pairs[host, task]:
+                placed = self._carry_on(task, number, mode, host, window)
+                if placed is not None and (best is None or placed.end_tick < best.end_tick):
+                    best = placed
+        return best
+
+    def _carry_on(self, task: int, number: int, mode: Mode, host: int, window: Window) -> Placed | None:
+        before, bounds = self.placed[host], self.network.bounds
+        first, ends_at = before.end - 1, before.end_tick + mode.ticks
+        end = max(first + 1, self.network.end_session(ends_at))
+        is_in_window = (
+            before.end_tick < bounds[before.end]
+            and ends_at <= bounds[-1]
+            and window.ready <= first <= window.latest_first
+            and window.ready_tick <= before.end_tick
+            and window.earliest_end <= end <= window.latest_end
+            and end - first >= window.at_least
+        )
+        if not is_in_window or span_mask(first + 1, end) & ~self.profile.fits(mode) or span_mask(first, end) & ~window.free:
+            return None
+        if not self.shapes.allowed(task, end - first) >> first & 1:
+            return None
+        return Placed(first, end, before.end_tick, ends_at, number, host)
+
+    def forced(self, task: int) -> Placed | None:
+        """A fixed start kept whatever it breaks; None past the last session."""
+        the_task, bounds = self.network.tasks[task], self.network.bounds
+        first = the_task.fixed if the_task.fixed is not None else min(the_task.running_in)
+        if first >= self.network.horizon:
+            return None
+        if the_task.ends is not None:
+            end = min(the_task.ends[first], self.network.horizon)
+            return Placed(first, end, bounds[first], bounds[end])
+        mode = min(range(len(the_task.modes)), key=lambda number: the_task.modes[number].ticks)
+        ends_at = min(bounds[first] + the_task.modes[mode].ticks, bounds[-1])
+        return Placed(first, self.network.end_session(ends_at), bounds[first], ends_at, mode)
+
+
+def loosened(window: Window, board: Board) -> Window:
+    """The window without what later tasks ask for."""
+    horizon = board.network.horizon
+    return replace(window, latest_first=horizon, latest_end=horizon, earliest_end=0)

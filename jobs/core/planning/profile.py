@@ -1,0 +1,57 @@
+"""What is left of each resource in each session, kept as bit masks so that finding room is a few AND operations."""
+
+from jobs.core.planning.network import Mode, Network
+
+Mask = int
+"""Bit s stands for session s."""
+
+
+def span_mask(first: int, end: int) -> Mask:
+    """Sessions from `first` up to, not including, `end`."""
+    return ((1 << max(0, end - first)) - 1) << first
+
+
+def runs(mask: Mask, length: int) -> Mask:
+    """Sessions from which `length` sessions in a row are set."""
+    done = 1
+    while done < length:
+        step = min(done, length - done)
+        mask &= mask >> step
+        done += step
+    return mask
+
+
+def lowest(mask: Mask) -> int | None:
+    return (mask & -mask).bit_length() - 1 if mask else None
+
+
+class Profile:
+    """`room[r][d]` has the sessions with at least d of resource r left."""
+
+    __slots__ = ("room", "every")
+
+    def __init__(self, network: Network) -> None:
+        self.every = span_mask(0, network.horizon)
+        self.room = [_levels(row) for row in network.capacity]
+
+    def fits(self, mode: Mode) -> Mask:
+        """Sessions in which the mode's demands are there."""
+        mask = self.every
+        for levels, demand in zip(self.room, mode.demands):
+            if demand:
+                mask &= levels[demand] if demand < len(levels) else 0
+        return mask
+
+    def take(self, mode: Mode, first: int, end: int) -> None:
+        """Book the mode's demands from session `first` up to `end`."""
+        inside = span_mask(first, end)
+        outside = ~inside
+        for resource, demand in enumerate(mode.demands):
+            if demand and inside:
+                levels = self.room[resource]
+                lowered = [*levels[demand:], *([0] * demand)]
+                self.room[resource] = [(old & outside) | (low & inside) for old, low in zip(levels, lowered)]
+
+
+def _levels(row: tuple[int, ...]) -> list[Mask]:
+    return [sum(1 << s for s, count in enumerate(row) if count >= level) for level in range(max(row, default=0) + 1)]

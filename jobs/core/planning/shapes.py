@@ -1,0 +1,72 @@
+"""Sessions a task touches, from where it starts: what a number of ticks becomes on the firm's calendar."""
+
+from dataclasses import dataclass
+
+from jobs.core.planning.network import Network, Task
+from jobs.core.planning.profile import Mask, span_mask
+
+
+@dataclass(frozen=True)
+class Shape:
+    """Starting at the start of any session of `starts`, work touches `sessions` sessions and leaves `spare` ticks of the last."""
+
+    sessions: int
+    spare: int
+    starts: Mask
+
+
+class Shapes:
+    """Remembers, for each number of ticks, the shapes it can take on the network's sessions."""
+
+    def __init__(self, network: Network) -> None:
+        self._network = network
+        self._found: dict[int, tuple[Shape, ...]] = {}
+        self._same_day: dict[int, Mask] = {}
+        self._allowed: dict[tuple[int, int], Mask] = {}
+
+    def of(self, ticks: int) -> tuple[Shape, ...]:
+        if ticks not in self._found:
+            self._found[ticks] = self._work_out(ticks)
+        return self._found[ticks]
+
+    def _work_out(self, ticks: int) -> tuple[Shape, ...]:
+        network, starts = self._network, {}
+        for first, begins in enumerate(network.bounds[:-1]):
+            if begins + ticks <= network.bounds[-1]:
+                end = max(first, network.end_session(begins + ticks))
+                spare = network.bounds[end] - begins - ticks
+                starts[end - first, spare] = starts.get((end - first, spare), 0) | 1 << first
+        return tuple(Shape(sessions, spare, mask) for (sessions, spare), mask in starts.items())
+
+    def same_day(self, sessions: int) -> Mask:
+        """Sessions from which so many sessions are all on one day."""
+        if sessions not in self._same_day:
+            days = self._network.days
+            firsts = range(len(days) - max(0, sessions - 1))
+            self._same_day[sessions] = sum(1 << s for s in firsts if days[s] == days[s + max(0, sessions - 1)])
+        return self._same_day[sessions]
+
+    def allowed(self, task: int, sessions: int) -> Mask:
+        """Sessions in which a task touching so many may start, as far as it alone is concerned."""
+        if (task, sessions) not in self._allowed:
+            self._allowed[task, sessions] = self._work_out_allowed(self._network.tasks[task], sessions)
+        return self._allowed[task, sessions]
+
+    def _work_out_allowed(self, task: Task, sessions: int) -> Mask:
+        mask = span_mask(task.earliest, self._network.horizon)
+        if task.starts is not None:
+            mask &= sum(1 << s for s in task.starts)
+        if task.fixed is not None:
+            mask &= 1 << task.fixed
+        if task.must_close_same_day:
+            mask &= self.same_day(sessions)
+        for session in task.running_in:
+            mask &= span_mask(max(0, session - sessions + 1), session + 1)
+        return mask
+
+    def shortest(self, task: int) -> int:
+        """The fewest sessions a task can touch."""
+        the_task = self._network.tasks[task]
+        if the_task.ends is not None:
+            return min(end - first for first, end in enumerate(the_task.ends))
+        return min(shape.sessions for mode in the_task.modes for shape in self.of(mode.ticks))
