@@ -108,7 +108,6 @@ def run_due(now: datetime | None = None) -> int:
     """Do everything that is due, oldest first; how many entries were taken up."""
     clock = timezone.now if now is None else lambda: now
     bury_exhausted(clock())
-    lay_schedule(clock())
     taken_up = 0
     while entry := claim(now=clock()):
         run(entry, clock=clock)
@@ -120,7 +119,6 @@ def sweep(now: datetime | None = None) -> int:
     """Tell the Celery workers again of everything due, so that a message the broker lost costs only time."""
     now = now or timezone.now()
     bury_exhausted(now)
-    lay_schedule(now)
     due = list(_due(now).values_list("pk", flat=True)[:1000])
     return sum(messenger.tell(pk) for pk in due)
 

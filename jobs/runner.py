@@ -5,6 +5,7 @@ import threading
 
 from django.conf import settings
 from django.db import connections
+from django.utils import timezone
 
 from jobs import checkpoints, messenger, outbox
 
@@ -44,6 +45,7 @@ class Runner:
 def work_once() -> None:
     """One round; whatever goes wrong is told to the log and left to the next round."""
     try:
+        outbox.lay_schedule(timezone.now())
         outbox.sweep() if settings.REDIS_URL else outbox.run_due()
         checkpoints.checkpoint_if_long()
     except Exception:

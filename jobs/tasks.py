@@ -16,6 +16,7 @@ def run_outbox_entry(entry_pk: int) -> None:
 
 @app.task
 def sweep() -> None:
+    outbox.lay_schedule(timezone.now())
     outbox.sweep()
 
 
