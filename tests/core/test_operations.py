@@ -1,0 +1,91 @@
+import math
+
+import pytest
+
+from jobs.core.operations import BadOperation, read_id, read_operation
+
+OP = "6f9619ff-8b86-4d01-b42d-00cf4fc964ff"
+ITEM = "0b0e5bb2-6f5a-4e8a-9d7b-5f8f2f6f1c11"
+SEEN = "11111111-2222-4333-8444-555555555555"
+
+
+def body(**changes: object) -> dict[str, object]:
+    return {
+        "op_id": OP, "kind": "tick", "item": ITEM, "value": {"share": 1, "replaces": []},
+        "device_at": "2027-01-12T09:30:00Z", "sent_at": "2027-01-12T09:31:00Z",
+    } | changes
+
+
+def test_tick_is_read():
+    operation = read_operation(body(value={"share": 0.25, "replaces": [SEEN]}))
+
+    assert (operation.kind, str(operation.share), operation.replaces) == ("tick", "0.25", {SEEN})
+
+
+def test_reason_is_read_without_control_letters():
+    assert read_operation(body(kind="not_needed", value={"reason": " no\x00 hatch\n\ud800 "})).reason == "no hatch"
+
+
+def test_hash_is_the_same_when_sent_again_later():
+    assert read_operation(body()).body_hash == read_operation(body(sent_at="2027-01-13T09:31:00Z")).body_hash
+
+
+def test_hash_differs_when_the_id_is_used_for_something_else():
+    assert read_operation(body()).body_hash != read_operation(body(value={"share": 0.5})).body_hash
+
+
+def test_id_can_be_read_when_the_rest_is_bad():
+    assert read_id(body(kind="demolish")) == OP
+
+
+@pytest.mark.parametrize("odd", [None, [], "tick", {"op_id": 5}, {"op_id": "x" * 100}])
+def test_there_is_no_id_when_it_is_not_a_short_text(odd):
+    assert read_id(odd) is None
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        None,
+        [],
+        "tick",
+        body(op_id="1"),
+        body(op_id=7),
+        body(op_id=None),
+        body(item="../../etc/passwd"),
+        body(kind="demolish"),
+        body(kind=["tick"]),
+        body(value="all"),
+        body(value={"share": 1e9}),
+        body(value={"share": 0}),
+        body(value={"share": -1}),
+        body(value={"share": True}),
+        body(value={"share": None}),
+        body(value={"share": [1]}),
+        body(value={"share": "half"}),
+        body(value={"share": math.nan}),
+        body(value={"share": math.inf}),
+        body(value={"share": 10**400}),
+        body(value={"share": 1, "replaces": "all"}),
+        body(value={"share": 1, "replaces": [5]}),
+        body(value={"share": 1, "replaces": [OP]}),
+        body(value={"share": 1, "replaces": [SEEN] * 201}),
+        body(kind="untick", value={"replaces": []}),
+        body(kind="not_needed", value={"reason": "x" * 1_000_000}),
+        body(kind="not_needed", value={"reason": " \n "}),
+        body(kind="not_needed", value={}),
+        body(device_at="yesterday"),
+        body(device_at="2027-01-12T09:30:00"),
+        body(device_at=1768210200),
+        body(device_at="2031-01-12T09:30:00Z"),
+        body(device_at="0001-01-01T00:00:00Z"),
+        body(sent_at=None),
+    ],
+)
+def test_operation_is_bad_when_a_part_makes_no_sense(odd):
+    with pytest.raises(BadOperation):
+        read_operation(odd)
+
+
+def test_operation_is_good_when_the_phone_clock_was_put_back_three_days():
+    assert read_operation(body(device_at="2027-01-15T09:30:00Z"))
