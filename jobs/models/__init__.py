@@ -25,6 +25,7 @@ from jobs.models.programme import (
 )
 from jobs.models.site import SiteOperation
 from jobs.models.stores import Drum, Item, Location, Order, OrderLine, StockMove, Supplier
+from jobs.models.survey_upload import SurveyUpload
 from jobs.models.trades import Contact, SecretLink
 from jobs.models.user import Role, User
 
@@ -34,5 +35,5 @@ __all__ = [
     "DryingRule", "Firm", "FirmOwned", "Grade", "Item", "Job", "LabourNorm", "Location", "MaterialNeed", "Notice",
     "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Pin", "Plan", "PlanRun", "Point",
     "PointKind", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Span",
-    "StockMove", "Supplier", "ToldDate", "User", "Visit", "VisitKind", "WorkPackage",
+    "StockMove", "Supplier", "SurveyUpload", "ToldDate", "User", "Visit", "VisitKind", "WorkPackage",
 ]
