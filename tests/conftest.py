@@ -13,8 +13,8 @@ DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 @pytest.fixture(scope="session")
 def redis_url() -> Iterator[str]:
     """A Redis of this run's own."""
-    with private_redis() as url:
-        yield url
+    with private_redis() as server:
+        yield server.url
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -19,8 +19,8 @@ WORKERS = ["--dist", "each", "--tx", "popen//id=sqlite", "--tx", "popen//id=post
 def run_tests(arguments: list[str]) -> int:
     install_missing_programs()
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
-    with private_postgres() as url:
-        environment = os.environ | {"REWIRE_TEST_POSTGRES_URL": url}
+    with private_postgres() as postgres:
+        environment = os.environ | {"REWIRE_TEST_POSTGRES_URL": postgres.url}
         command = [sys.executable, "-m", "pytest", *WORKERS, *arguments]
         pytest = subprocess.Popen(command, cwd=ROOT, env=environment, preexec_fn=die_with_parent)
         try:

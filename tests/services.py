@@ -11,6 +11,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
@@ -23,9 +24,15 @@ START_SECONDS = 30
 PARENT_DEATH_SIGNAL = 1  # PR_SET_PDEATHSIG of Linux's prctl
 
 
+@dataclass(frozen=True)
+class Server:
+    url: str
+    process: subprocess.Popen
+
+
 @contextmanager
-def private_redis(*, port: int | None = None) -> Iterator[str]:
-    """The address of a Redis that keeps nothing on disk."""
+def private_redis(*, port: int | None = None) -> Iterator[Server]:
+    """A Redis that keeps nothing on disk."""
     port = port or free_port()
     with data_folder() as folder:
         command = [find_program("redis-server"), "--port", str(port), "--bind", "127.0.0.1", "--dir", str(folder)]
@@ -33,12 +40,12 @@ def private_redis(*, port: int | None = None) -> Iterator[str]:
         with stopping(server, signal.SIGTERM):
             url = f"redis://127.0.0.1:{port}/0"
             wait_until(lambda: redis.from_url(url).ping(), server, folder / "log")
-            yield url
+            yield Server(url, server)
 
 
 @contextmanager
-def private_postgres() -> Iterator[str]:
-    """The address of a PostgreSQL without durability, owned by an ordinary user as PostgreSQL demands."""
+def private_postgres() -> Iterator[Server]:
+    """A PostgreSQL without durability, owned by an ordinary user as PostgreSQL demands."""
     owner = "postgres" if os.geteuid() == 0 else None
     port = free_port()
     with data_folder(owner) as folder:
@@ -51,7 +58,7 @@ def private_postgres() -> Iterator[str]:
         with stopping(server, signal.SIGINT):
             url = f"postgresql://rewire@127.0.0.1:{port}/postgres"
             wait_until(lambda: psycopg.connect(url).close() is None, server, folder / "log")
-            yield url
+            yield Server(url, server)
 
 
 def free_port() -> int:

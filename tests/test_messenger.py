@@ -1,9 +1,8 @@
 import pytest
-from celery import Celery
 from pytest_django import Settings
 
 from jobs import messenger
-from rewire import celery
+from tests.faults.brokers import use_broker
 from tests.services import free_port
 
 pytestmark = pytest.mark.once
@@ -12,15 +11,10 @@ pytestmark = pytest.mark.once
 @pytest.fixture
 def broker_away(settings: Settings, monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """A broker address where nothing listens; the list of entries that were offered to it."""
-    settings.REDIS_URL = f"redis://127.0.0.1:{free_port()}/0"
-    app = Celery("away", broker=settings.REDIS_URL)
-    app.config_from_object("django.conf:settings", namespace="CELERY")
-    app.conf.broker_url = settings.REDIS_URL
+    app = use_broker(f"redis://127.0.0.1:{free_port()}/0", settings, monkeypatch)
     offered: list[int] = []
     send = app.send_task
     monkeypatch.setattr(app, "send_task", lambda name, args: (offered.extend(args), send(name, args=args)))
-    monkeypatch.setattr(celery, "app", app)
-    monkeypatch.setattr(messenger, "_broker_rests_until", 0.0)
     return offered
 
 
