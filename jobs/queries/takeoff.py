@@ -1,0 +1,245 @@
+"""A job's survey and its firm's catalogue as the take-off reads them, and the take-off as pages show it."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cached_property
+
+from django.db.models import F
+
+from jobs.core import takeoff as core
+from jobs.core.cable import Averages, order_metres
+from jobs.core.checklists import Check
+from jobs.core.circuit_takeoff import CircuitCable, list_circuit_cables, list_circuit_materials, list_unwired
+from jobs.core.stages import CircuitKind, FloorKind, RoomKind, Stage, WallKind
+from jobs.models import (
+    Area,
+    ChecklistLine,
+    Circuit,
+    CircuitRecipe,
+    Firm,
+    Item,
+    Job,
+    LabourNorm,
+    Point,
+    PointKind,
+    RecipeLine,
+    Room,
+    RoomTask,
+)
+
+
+def load_house(job: Job) -> core.HouseSurvey:
+    """The survey of a job; dropped points are left out."""
+    points: dict[int, list[core.PointSurvey]] = defaultdict(list)
+    rows = Point.objects.filter(job=job, firm_id=job.firm_id, is_dropped=False).order_by("pk")
+    for room, kind, circuit in rows.values_list("room_id", "kind__code", "circuit__reference"):
+        points[room].append(core.PointSurvey(kind, circuit or ""))
+    rooms = Room.objects.filter(job=job, firm_id=job.firm_id).order_by("area__position", "area__level", "position", "pk")
+    circuits = Circuit.objects.filter(job=job, firm_id=job.firm_id).select_related("cable")
+    return core.HouseSurvey(
+        rooms=tuple(_room(row, points[row.pk]) for row in rooms),
+        circuits=tuple(_circuit(row) for row in circuits),
+        wall=WallKind(job.wall_kind),
+        is_occupied=job.is_occupied,
+    )
+
+
+def load_catalogue(firm: Firm) -> core.Catalogue:
+    """The firm's own figures, in five queries whatever their number."""
+    recipes = RecipeLine.objects.filter(firm=firm).order_by("pk")
+    cables = Item.objects.filter(firm=firm, unit=Item.Unit.METRE, live_mm2__isnull=False)
+    return core.Catalogue(
+        kinds={row.code: _point_kind(row) for row in PointKind.objects.filter(firm=firm)},
+        recipes=tuple(map(_recipe, recipes.values_list(
+            "point_kind__code", "stage", "item__code", "quantity", "wall_kind"
+        ))),
+        norms=tuple(map(_norm, LabourNorm.objects.filter(firm=firm).select_related("point_kind").order_by("pk"))),
+        circuits=_circuit_recipes(firm),
+        live_mm2=dict(cables.values_list("code", "live_mm2")),
+        slack_metres=firm.cable_slack_metres,
+        waste_percent=firm.cable_waste_percent,
+        occupied_factor=firm.occupied_factor,
+    )
+
+
+def load_checks(firm: Firm) -> list[Check]:
+    rows = ChecklistLine.objects.filter(firm=firm).order_by("stage", "position", "pk")
+    return [
+        Check(row.code, Stage(row.stage), row.text, RoomKind(row.room_kind) if row.room_kind else None, row.is_hold_point)
+        for row in rows
+    ]
+
+
+@dataclass(frozen=True)
+class PackageHours:
+    area: Area
+    stage: Stage
+    labour_hours: Decimal
+    tasks: tuple[core.Task, ...]
+
+
+@dataclass(frozen=True)
+class MaterialRow:
+    """What a job takes of an item, by stage and in all; `to_order` is whole metres for cable."""
+
+    item: Item
+    by_stage: dict[Stage, Decimal]
+
+    @property
+    def quantity(self) -> Decimal:
+        return sum(self.by_stage.values(), Decimal(0))
+
+    @property
+    def to_order(self) -> int:
+        return order_metres(self.quantity)
+
+
+@dataclass(frozen=True)
+class CableRow:
+    line: CircuitCable
+    item: Item
+
+    @property
+    def to_order(self) -> int:
+        return order_metres(self.line.metres)
+
+
+@dataclass(frozen=True)
+class Takeoff:
+    """Labour, materials and cable of one job. `remarks` are sentences about what could not be counted."""
+
+    packages: tuple[PackageHours, ...]
+    materials: tuple[MaterialRow, ...]
+    cables: tuple[CableRow, ...]
+    remarks: tuple[str, ...]
+
+    @cached_property
+    def labour_hours(self) -> Decimal:
+        return sum((package.labour_hours for package in self.packages), Decimal(0))
+
+
+def load_takeoff(job: Job) -> Takeoff:
+    """The take-off of a job worked out afresh from its survey and the firm's catalogue."""
+    house, catalogue = load_house(job), load_catalogue(job.firm)
+    items = {item.code: item for item in Item.objects.filter(firm_id=job.firm_id)}
+    cables = list_circuit_cables(house, catalogue)
+    return Takeoff(
+        packages=tuple(_package_hours(job, core.list_tasks(house, catalogue))),
+        materials=tuple(_material_rows(list_materials(house, catalogue), items)),
+        cables=tuple(CableRow(line, items[line.cable]) for line in cables),
+        remarks=tuple(_remarks(house, catalogue)),
+    )
+
+
+def list_materials(house: core.HouseSurvey, catalogue: core.Catalogue) -> list[core.Material]:
+    """Everything the points and the circuits take."""
+    return core.list_point_materials(house, catalogue) + list_circuit_materials(house, catalogue)
+
+
+def load_task_materials(task: RoomTask) -> dict[int, Decimal]:
+    """What all of a line takes, by item pk: its points' recipes and their part of the circuits' cable.
+
+    Where a room has several lines for the points of a kind, each takes its part by points.
+    """
+    if task.point_kind_id is None or not task.point_count:
+        return {}
+    job, code = task.package.job, core.point_code(task.point_kind.code)
+    house, catalogue = load_house(job), load_catalogue(job.firm)
+    surveyed = sum(core.count_kinds(room).get(task.point_kind.code, 0) for room in house.rooms if room.key == task.room_id)
+    own = [
+        material for material in list_materials(house, catalogue)
+        if (material.room, material.stage, material.code) == (task.room_id, task.package.stage, code)
+    ]
+    pks = dict(Item.objects.filter(firm_id=job.firm_id).values_list("code", "pk"))
+    totals: dict[int, Decimal] = defaultdict(Decimal)
+    for material in own:
+        totals[pks[material.item]] += material.quantity * task.point_count / max(surveyed, task.point_count)
+    return {item: round(quantity, 2) for item, quantity in totals.items()}
+
+
+def _package_hours(job: Job, tasks: Iterable[core.Task]) -> Iterable[PackageHours]:
+    by_package: dict[tuple[int, Stage], list[core.Task]] = defaultdict(list)
+    for task in tasks:
+        by_package[task.area, task.stage].append(task)
+    areas = {area.pk: area for area in Area.objects.filter(job=job, firm_id=job.firm_id)}
+    for area in areas:
+        for stage in Stage:
+            if own := by_package.get((area, stage)):
+                yield PackageHours(areas[area], stage, sum((task.hours for task in own), Decimal(0)), tuple(own))
+
+
+def _material_rows(materials: Iterable[core.Material], items: dict[str, Item]) -> list[MaterialRow]:
+    totals: dict[str, dict[Stage, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
+    for material in materials:
+        totals[material.item][material.stage] += material.quantity
+    rows = [MaterialRow(items[code], dict(by_stage)) for code, by_stage in totals.items()]
+    return sorted(rows, key=lambda row: (row.item.unit != Item.Unit.METRE, row.item.name))
+
+
+def _remarks(house: core.HouseSurvey, catalogue: core.Catalogue) -> Iterable[str]:
+    for room, kind, count in list_unwired(house, catalogue):
+        yield f"{room.name}: {catalogue.kinds[kind].name} × {count} on no circuit, so no cable is counted for it."
+    unknown = {circuit.kind.label for circuit in house.circuits if circuit.kind not in catalogue.circuits}
+    for label in sorted(unknown):
+        yield f"The catalogue says nothing about circuits of the kind “{label}”, so their cable is not counted."
+
+
+def _room(row: Room, points: list[core.PointSurvey]) -> core.RoomSurvey:
+    return core.RoomSurvey(
+        key=row.pk,
+        area=row.area_id,
+        name=row.name,
+        kind=RoomKind(row.kind),
+        wall=WallKind(row.wall_kind),
+        floor=FloorKind(row.floor_kind),
+        points=tuple(points),
+    )
+
+
+def _circuit(row: Circuit) -> core.CircuitSurvey:
+    return core.CircuitSurvey(
+        reference=row.reference,
+        name=row.name,
+        kind=CircuitKind(row.kind),
+        cable=row.cable.code if row.cable else "",
+        measured_metres=row.cable_metres,
+    )
+
+
+def _point_kind(row: PointKind) -> core.PointKind:
+    return core.PointKind(row.code, row.name, row.cable_ends, row.run_metres)
+
+
+def _recipe(row: tuple[str, str, str, Decimal, str]) -> core.Recipe:
+    kind, stage, item, quantity, wall = row
+    return core.Recipe(kind, Stage(stage), item, quantity, WallKind(wall) if wall else None)
+
+
+def _norm(row: LabourNorm) -> core.Norm:
+    return core.Norm(
+        per=row.per,
+        stage=Stage(row.stage),
+        task=row.task,
+        hours=row.labour_hours,
+        point_kind=row.point_kind.code if row.point_kind else "",
+        room_kind=RoomKind(row.room_kind) if row.room_kind else None,
+        wall=WallKind(row.wall_kind) if row.wall_kind else None,
+        floor=FloorKind(row.floor_kind) if row.floor_kind else None,
+    )
+
+
+def _circuit_recipes(firm: Firm) -> dict[CircuitKind, core.CircuitRecipe]:
+    rows = CircuitRecipe.objects.filter(firm=firm).annotate(
+        cable_code=F("cable__code"), clip_code=F("clip__code"), device_code=F("device__code")
+    )
+    return {
+        CircuitKind(row.circuit_kind): core.CircuitRecipe(
+            cable=row.cable_code,
+            averages=Averages(row.board_run_metres, row.between_metres, row.drop_metres, row.board_leg_metres),
+            clip=row.clip_code or "",
+            device=row.device_code or "",
+        )
+        for row in rows
+    }
