@@ -18,13 +18,13 @@ PATIENCE_SECONDS = 60
 
 
 @contextmanager
-def process(*arguments: str, log: Path, redis_url: str = "") -> Iterator[subprocess.Popen]:
-    """`python ARGUMENTS` in a process group of its own, killed at the end if it still runs."""
+def process(*arguments: str, log: Path, variables: dict[str, str] | None = None) -> Iterator[subprocess.Popen]:
+    """`python ARGUMENTS` in a process group of its own, on the test's database unless `variables` say otherwise."""
     with log.open("ab") as output:
         started = subprocess.Popen(
             [sys.executable, *arguments],
             cwd=ROOT,
-            env=os.environ | environment(redis_url),
+            env=os.environ | (variables or environment()),
             stdout=output,
             stderr=subprocess.STDOUT,
             start_new_session=True,
@@ -36,7 +36,7 @@ def process(*arguments: str, log: Path, redis_url: str = "") -> Iterator[subproc
         kill_group(started)
 
 
-def environment(redis_url: str) -> dict[str, str]:
+def environment(redis_url: str = "") -> dict[str, str]:
     return {
         "REWIRE_DEBUG": "1",
         "DJANGO_SETTINGS_MODULE": "rewire.settings",
@@ -59,9 +59,11 @@ def kill_group(started: subprocess.Popen) -> None:
         started.wait()
 
 
-def wait_for(is_so: Callable[[], bool], what: str, log: Path) -> None:
+def wait_for(is_so: Callable[[], bool], what: str, log: Path, by: subprocess.Popen | None = None) -> None:
+    """Wait until `is_so`; fail with the log after a minute, or as soon as the process that should do it has ended."""
     ends_at = time.monotonic() + PATIENCE_SECONDS
     while not is_so():
-        if time.monotonic() > ends_at:
-            raise AssertionError(f"{what} did not happen in {PATIENCE_SECONDS} s.\n{log.read_text()[-4000:]}")
+        has_ended = by is not None and by.poll() is not None
+        if has_ended or time.monotonic() > ends_at:
+            raise AssertionError(f"{what} did not happen.\n{log.read_text()[-4000:]}")
         time.sleep(0.05)

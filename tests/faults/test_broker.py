@@ -1,6 +1,7 @@
 """Celery on a real Redis that is killed, emptied or frozen; the outbox makes up for what the broker loses."""
 
 import signal
+import subprocess
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -16,16 +17,17 @@ from jobs import messenger
 from jobs.models import OutboxEntry
 from tests.faults.brokers import use_broker
 from tests.faults.effects import ask_for, effects
-from tests.faults.processes import kill_group, process, wait_for
+from tests.faults.processes import environment, kill_group, process, wait_for
 from tests.services import free_port, private_redis
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
 @contextmanager
-def worker(redis_url: str, log: Path) -> Iterator[object]:
+def worker(redis_url: str, log: Path) -> Iterator[subprocess.Popen]:
     options = ["--concurrency", "2", "--include", "tests.faults.effects", "--loglevel", "info"]
-    with process("-m", "celery", "-A", "rewire", "worker", *options, log=log, redis_url=redis_url) as started:
+    variables = environment(redis_url)
+    with process("-m", "celery", "-A", "rewire", "worker", *options, log=log, variables=variables) as started:
         yield started
 
 
@@ -40,8 +42,8 @@ def let_leases_run_out() -> None:
 def test_work_is_done_by_the_worker_when_nothing_told_it(redis_url: str, tmp_path: Path) -> None:
     log = tmp_path / "log"
     ask_for(3, due_at=timezone.now())
-    with worker(redis_url, log):
-        wait_for(all_done, "The work", log)
+    with worker(redis_url, log) as started:
+        wait_for(all_done, "The work", log, by=started)
     assert effects() == {f"Firm {number}": 1 for number in range(3)}
 
 
@@ -54,20 +56,20 @@ def test_every_effect_happens_once_when_worker_and_broker_are_killed_and_sweeps_
         first.process.kill()  # and with it every message it held
     assert 2 <= len(effects()) < 20
     let_leases_run_out()
-    with private_redis(port=port) as second, worker(second.url, log):
+    with private_redis(port=port) as second, worker(second.url, log) as started:
         send_sweeps(second.url)
-        wait_for(all_done, "The rest of the work", log)
+        wait_for(all_done, "The rest of the work", log, by=started)
     assert effects() == {f"Firm {number}": 1 for number in range(20)}
 
 
 def test_every_effect_happens_once_when_the_broker_is_emptied_at_work(redis_url: str, tmp_path: Path) -> None:
     log = tmp_path / "log"
     ask_for(20, due_at=timezone.now())
-    with worker(redis_url, log):
+    with worker(redis_url, log) as started:
         wait_for(lambda: len(effects()) >= 2, "The second effect", log)
         redis.from_url(redis_url).flushall()
         send_sweeps(redis_url)
-        wait_for(all_done, "The rest of the work", log)
+        wait_for(all_done, "The rest of the work", log, by=started)
     assert effects() == {f"Firm {number}": 1 for number in range(20)}
 
 

@@ -1,0 +1,96 @@
+"""`manage.py serve` as a firm starts it: a process of its own, an empty folder, real requests."""
+
+import sqlite3
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from tests.faults.processes import process, wait_for
+from tests.services import free_port
+
+pytestmark = pytest.mark.once
+SETTINGS = {
+    "DJANGO_SETTINGS_MODULE": "rewire.settings",
+    "REWIRE_DEBUG": "0",
+    "REWIRE_SECRET_KEY": "only-for-this-test-" + "x1y2z3" * 6,
+    "REWIRE_ALLOWED_HOSTS": "127.0.0.1",
+    "REWIRE_HTTPS": "0",
+    "DATABASE_URL": "",
+    "REDIS_URL": "",
+}
+
+
+@dataclass(frozen=True)
+class Site:
+    url: str
+    var: Path
+    log: Path
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
+    var, port = tmp_path_factory.mktemp("var"), str(free_port())
+    site = Site(f"http://127.0.0.1:{port}", var, var / "log")
+    variables = SETTINGS | {"REWIRE_VAR_DIR": str(var)}
+    with process("manage.py", "serve", "--port", port, log=site.log, variables=variables) as serving:
+        wait_for(lambda: "Serving on" in site.log.read_text(), "Serving", site.log, by=serving)
+        wait_for(lambda: status_of(f"{site.url}/sign-in/") is not None, "The first answer", site.log, by=serving)
+        yield site
+        serving.terminate()
+        assert serving.wait(30) == 0
+
+
+def status_of(url: str, body: bytes | None = None, **headers: str) -> int | None:
+    try:
+        return urllib.request.urlopen(urllib.request.Request(url, body, headers), timeout=30).status
+    except urllib.error.HTTPError as refused:
+        return refused.code
+    except OSError:
+        return None
+
+
+def test_sign_in_is_shown_when_the_folder_was_empty(site: Site) -> None:
+    assert status_of(f"{site.url}/sign-in/") == 200
+
+
+def test_style_sheet_named_by_the_page_is_served_when_debug_is_off(site: Site) -> None:
+    page = urllib.request.urlopen(f"{site.url}/sign-in/", timeout=30).read().decode()
+    address = page.split('rel="stylesheet" href="')[1].split('"')[0]
+    assert "rewire." in address
+    assert status_of(site.url + address) == 200
+
+
+def test_request_is_refused_when_it_is_larger_than_any_photo(site: Site) -> None:
+    assert status_of(f"{site.url}/sign-in/", b"x" * (15 * 1024 * 1024 + 1)) == 413
+
+
+def test_host_is_refused_when_it_is_not_allowed(site: Site) -> None:
+    assert status_of(f"{site.url}/sign-in/", Host="elsewhere.example") == 400
+
+
+def test_background_work_is_done_when_only_serve_runs(site: Site) -> None:
+    def is_done() -> bool:
+        with sqlite3.connect(site.var / "rewire.sqlite3") as database:
+            return bool(database.execute("SELECT 1 FROM jobs_outboxentry WHERE state = 'done'").fetchall())
+
+    wait_for(is_done, "The night's work", site.log)
+
+
+@pytest.mark.parametrize("name", ["REWIRE_SECRET_KEY", "REWIRE_ALLOWED_HOSTS"])
+def test_serve_says_what_is_missing_when_a_setting_is_empty(name: str, tmp_path: Path) -> None:
+    variables = SETTINGS | {"REWIRE_VAR_DIR": str(tmp_path), name: ""}
+    with process("manage.py", "serve", log=tmp_path / "log", variables=variables) as serving:
+        assert serving.wait(30) == 1
+    assert (tmp_path / "log").read_text().startswith(f"{name} is not set: ")
+
+
+def test_serve_says_so_when_the_port_is_taken(site: Site, tmp_path: Path) -> None:
+    variables = SETTINGS | {"REWIRE_VAR_DIR": str(site.var)}
+    port = site.url.rsplit(":", 1)[1]
+    with process("manage.py", "serve", "--port", port, log=tmp_path / "log", variables=variables) as serving:
+        assert serving.wait(60) == 1
+    assert f"Cannot listen on 127.0.0.1:{port}" in (tmp_path / "log").read_text()
