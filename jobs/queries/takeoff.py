@@ -58,9 +58,9 @@ def load_catalogue(firm: Firm) -> core.Catalogue:
         norms=tuple(map(_norm, LabourNorm.objects.filter(firm=firm).select_related("point_kind").order_by("pk"))),
         circuits=_circuit_recipes(firm),
         live_mm2=dict(cables.values_list("code", "live_mm2")),
-        slack_metres=firm.cable_slack_metres,
-        waste_percent=firm.cable_waste_percent,
-        occupied_factor=firm.occupied_factor,
+        slack_metres=Decimal(firm.cable_slack_metres),
+        waste_percent=Decimal(firm.cable_waste_percent),
+        occupied_factor=Decimal(firm.occupied_factor),
     )
 
 
