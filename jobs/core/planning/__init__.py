@@ -59,7 +59,7 @@ def check_plan(problem: Problem, plan: Plan) -> list[Broken]:
 
 def explain(problem: Problem, plan: Plan, key: str) -> list[tuple[str, Cause]]:
     """Why an activity starts when it does: (activity key, its cause), followed back to the beginning."""
-    from jobs.core.planning import explain as reasons
+    from jobs.core.planning import reasons
 
     return reasons.chain(problem, plan, key)
 
@@ -79,7 +79,8 @@ def find_conflicts(problem: Problem, *, seconds: float = 5.0) -> list[Conflict]:
 
 
 def bad_input(problem: Problem) -> list[str]:
-    """Sentences about input no plan can be made from: what is wrong, where, and what to do."""
-    from jobs.core.planning import bad_input as checks
+    """Sentences about input that stops any plan, then about what should be put right: what, where, what to do."""
+    from jobs.core.planning import input_checks
 
-    return checks.sentences(problem)
+    stops = input_checks.sentences(problem)
+    return stops or input_checks.warnings(problem)

@@ -3,13 +3,17 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, permutations
 from math import ceil
 
 from jobs.core.planning import crews, edges, people_sets, weights
 from jobs.core.planning.crews import Crew, Place, Team
 from jobs.core.planning.network import Aim, Group, Inside, Mode, Network, Task
 from jobs.core.planning.problem import LinkKind, Package, Pin, Problem, Visit
+
+
+PAST_THE_CALENDAR = 10**6
+"""The end of a visit that finds no room before the calendar ends."""
 
 
 @dataclass(frozen=True)
@@ -40,7 +44,7 @@ class Built:
 
 
 def build(problem: Problem) -> Built:
-    """The network of everything still to be done. The problem must have passed `bad_input.sentences`."""
+    """The network of everything still to be done. The problem must have passed `input_checks.sentences`."""
     team = crews.team(problem)
     bounds = tuple(accumulate((round(h * weights.TICKS_PER_HOUR) for h in problem.sessions.hours), initial=0))
     parts = _parts(problem, team, bounds)
@@ -70,38 +74,37 @@ def _tasks_of(parts: tuple[Part, ...]) -> dict[str, tuple[int, ...]]:
 
 
 def _parts(problem: Problem, team: Team, bounds: tuple[int, ...]) -> tuple[Part, ...]:
-    packages = (part for package in problem.open_packages() for part in _parts_of(problem, team, package, bounds))
+    ways = {package.key: crews.crews(team, package) for package in problem.open_packages()}
+    different = {crew.places for some in ways.values() for crew in some}
+    longest = {places: _longest_run(problem, team, places, bounds) for places in different}
+    packages = (part for package in problem.open_packages() for part in _parts_of(package, ways[package.key], longest))
     visits = (Part(visit.key, 0, 1) for visit in problem.open_visits())
     return (*packages, *visits)
 
 
-def _parts_of(problem: Problem, team: Team, package: Package, bounds: tuple[int, ...]) -> Iterable[Part]:
-    ways = crews.crews(team, package)
+def _parts_of(package: Package, ways: tuple[Crew, ...], longest: dict[tuple[Place, ...], int]) -> Iterable[Part]:
+    """Fewest equal parts such that some crew can do each without a break."""
     work = package.labour_hours * weights.TICKS_PER_HOUR
-    count = 1 if package.must_close_same_day else _part_count(problem, team, ways, work, bounds)
+    most = max((longest[crew.places] * crew.pace for crew in ways), default=0)
+    count = 1 if package.must_close_same_day or not most else max(1, ceil(work / most - 1e-9))
     return (Part(package.key, number, count, work / count, ways) for number in range(count))
 
 
-def _part_count(problem: Problem, team: Team, ways: tuple[Crew, ...], work: float, bounds: tuple[int, ...]) -> int:
-    """Fewest equal parts such that some crew can do each without a break, or 1 when no crew ever can."""
-    longest = max((_longest_run(problem, team, crew, bounds) * crew.pace for crew in ways), default=0)
-    return max(1, ceil(work / longest - 1e-9)) if longest else 1
-
-
-def _longest_run(problem: Problem, team: Team, crew: Crew, bounds: tuple[int, ...]) -> int:
+def _longest_run(problem: Problem, team: Team, places: tuple[Place, ...], bounds: tuple[int, ...]) -> int:
     """Ticks of the longest stretch without a break, of those a week long at most, that starts within a month."""
     best = run = 0
     for number in range(problem.first_session, len(problem.sessions)):
         if run == 0 and number > problem.first_session + 4 * weights.COMING_WEEK_SESSIONS:
             break
-        run = run + 1 if _is_there(team, crew, number) else 0
-        run = min(run, weights.LONGEST_PART_SESSIONS)
+        run = min(run + 1, weights.LONGEST_PART_SESSIONS) if _is_there(team, places, number) else 0
         best = max(best, bounds[number + 1] - bounds[number + 1 - run])
+        if run == weights.LONGEST_PART_SESSIONS:
+            break
     return best
 
 
-def _is_there(team: Team, crew: Crew, number: int) -> bool:
-    return crews.can_fill(frozenset(key for key in place if number in team.hours[key]) for place in crew.places)
+def _is_there(team: Team, places: tuple[Place, ...], number: int) -> bool:
+    return crews.can_fill(frozenset(key for key in place if number in team.hours[key]) for place in places)
 
 
 def _tasks(
@@ -116,7 +119,7 @@ def _tasks(
 def _task(problem: Problem, sets: tuple[Place, ...], part: Part, activity: Package | Visit) -> tuple[Task, Part]:
     if isinstance(activity, Visit):
         return _visit_task(problem, activity), part
-    pins = [pin for pin in problem.pins if pin.activity == activity.key and part.number == 0]
+    pins = [pin for pin in _pins(problem) if pin.activity == activity.key and part.number == 0]
     modes, kept = _modes(sets, part, [pin.person for pin in pins if pin.person])
     earliest = max([problem.first_session, activity.not_before, edges.released(problem, activity.key)]
                    + [arrival.session for arrival in activity.arrivals])
@@ -130,6 +133,11 @@ def _task(problem: Problem, sets: tuple[Place, ...], part: Part, activity: Packa
         must_close_same_day=activity.must_close_same_day,
     )
     return task, Part(part.activity, part.number, part.count, part.ticks_of_work, kept)
+
+
+def _pins(problem: Problem) -> Iterable[Pin]:
+    """Pins that can still be kept."""
+    return (pin for pin in problem.pins if pin.session >= problem.first_session)
 
 
 def _modes(sets: tuple[Place, ...], part: Part, pinned: list[str]) -> tuple[tuple[Mode, ...], tuple[Crew, ...]]:
@@ -156,7 +164,7 @@ def _betters(one: Mode, other: Mode) -> bool:
 
 
 def _visit_task(problem: Problem, visit: Visit) -> Task:
-    fixed = next((pin.session for pin in problem.pins if pin.activity == visit.key), visit.accepted)
+    fixed = next((pin.session for pin in _pins(problem) if pin.activity == visit.key), visit.accepted)
     starts = frozenset(range(len(problem.sessions))) - visit.closed - visit.declined
     now = problem.first_session if fixed is None else min(fixed, problem.first_session)
     return Task(
@@ -174,11 +182,15 @@ def visit_ends(problem: Problem, visit: Visit) -> tuple[int, ...]:
     count = len(problem.sessions)
     worked = [s for s in range(count) if s not in visit.closed]
     position = list(accumulate((s not in visit.closed for s in range(count)), initial=0))
-    ends = []
-    for start in range(count):
-        last = position[start] + visit.length_sessions - 1 - (start in visit.closed)
-        ends.append(worked[last] + 1 if 0 <= last < len(worked) else start + 1 if last < 0 else count + 1)
-    return tuple(ends)
+    return tuple(_visit_end(visit, start, worked, position[start]) for start in range(count))
+
+
+def _visit_end(visit: Visit, start: int, worked: list[int], passed: int) -> int:
+    left = visit.length_sessions - (start in visit.closed)
+    if left == 0:
+        return start + 1
+    last = passed + left - 1
+    return worked[last] + 1 if last < len(worked) else PAST_THE_CALENDAR
 
 
 def _capacity(
@@ -186,7 +198,7 @@ def _capacity(
 ) -> tuple[tuple[int, ...], ...]:
     there = [frozenset(key for key in team.people if s in team.hours[key]) for s in range(len(problem.sessions))]
     rows = [[len(people & present) for present in there] for people in sets]
-    for pin in problem.pins:
+    for pin in _pins(problem):
         if pin.person and pin.activity in tasks_of and pin.session < len(there):
             _reserve(rows, sets, pin, parts[tasks_of[pin.activity][0]].crews)
     return tuple(tuple(max(0, count) for count in row) for row in rows)
@@ -246,15 +258,13 @@ def _clashes(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[tu
 
 def _carry_pairs(problem: Problem, parts: tuple[Part, ...]) -> dict[tuple[int, int], frozenset[tuple[int, int]]]:
     """Packages of the same job between which a crew may carry on within a session."""
-    jobs = {package.key: package.job for package in problem.packages}
-    found = {}
-    for a, before in enumerate(parts):
-        for b, after in enumerate(parts):
-            if a != b and before.crews and after.crews and jobs[before.activity] == jobs[after.activity]:
-                pairs = _mode_pairs(before, after)
-                if pairs:
-                    found[a, b] = pairs
-    return found
+    jobs: dict[str, list[int]] = {}
+    job_of = {package.key: package.job for package in problem.packages}
+    for task, part in enumerate(parts):
+        if part.crews:
+            jobs.setdefault(job_of[part.activity], []).append(task)
+    found = {(a, b): _mode_pairs(parts[a], parts[b]) for tasks in jobs.values() for a, b in permutations(tasks, 2)}
+    return {pair: modes for pair, modes in found.items() if modes}
 
 
 def _mode_pairs(before: Part, after: Part) -> frozenset[tuple[int, int]]:

@@ -6,6 +6,7 @@ how fast they are gives several crews for one mix, so that a slow helper never m
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from jobs.core.planning import availability
 from jobs.core.planning.problem import Grade, Mix, Package, Person, Problem
@@ -108,6 +109,7 @@ def _find_room(places: tuple[Place, ...], number: int, taken: dict[str, int], tr
     return False
 
 
+@lru_cache(maxsize=4096)
 def may_carry_on(before: tuple[Place, ...], after: tuple[Place, ...]) -> bool:
     """Whether, whoever fills `before`, people among them can fill `after`."""
     stand_ins = tuple(

@@ -25,11 +25,10 @@ def _binds(problem: Problem, link: Link) -> bool:
 
 
 def _edge(problem: Problem, link: Link, tasks_of: dict[str, tuple[int, ...]]) -> Edge:
-    after = tasks_of[link.after][0]
-    if link.kind != LinkKind.FINISH_START:
-        return Edge(tasks_of[link.before][0], after, _starts(problem, link), from_start=True)
-    has_lag = link.lag_days or link.lag_sessions
-    return Edge(tasks_of[link.before][-1], after, _ends(problem, link) if has_lag else None)
+    after, has_lag = tasks_of[link.after][0], bool(link.lag_days or link.lag_sessions)
+    if link.kind == LinkKind.FINISH_START:
+        return Edge(tasks_of[link.before][-1], after, _ends(problem, link) if has_lag else None)
+    return Edge(tasks_of[link.before][0], after, _starts(problem, link) if has_lag else None, from_start=True)
 
 
 def _starts(problem: Problem, link: Link) -> tuple[int, ...]:

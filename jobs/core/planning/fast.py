@@ -9,11 +9,11 @@ from jobs.core.planning.shapes import Shapes
 
 Ranked = tuple[tuple[int, int, int, int], Schedule, Order]
 
-SHAKES = 12
-"""Schedules tried around the best order after the priorities."""
+SHAKEN_TASKS = 800
+"""Tasks placed, in all, in schedules tried around the best order after the priorities."""
 
 
-def fast_schedule(network: Network, shakes: int = SHAKES) -> Schedule | None:
+def fast_schedule(network: Network, shaken_tasks: int = SHAKEN_TASKS) -> Schedule | None:
     """A good schedule at once, always the same for the same network; None when the work does not fit the calendar."""
     shapes = Shapes(network)
     found = [ranked for order in priorities.orders(network, shapes) if (ranked := _try(network, shapes, order))]
@@ -21,7 +21,7 @@ def fast_schedule(network: Network, shakes: int = SHAKES) -> Schedule | None:
         return None
     best = min(found, key=lambda ranked: ranked[0])
     best = _improve(network, shapes, best)
-    return _shake(network, shapes, best, shakes)[1]
+    return _shake(network, shapes, best, shaken_tasks // max(1, len(network.tasks)))[1]
 
 
 def _try(network: Network, shapes: Shapes, order: Order) -> Ranked | None:

@@ -10,7 +10,7 @@ def late_order(network: Network, shapes: Shapes, schedule: Schedule) -> list[flo
 
     Clashes, fractions of sessions and what runs inside what are left to the pass that uses the order.
     """
-    profile, starts = Profile(network), [0] * len(schedule)
+    profile, starts = Profile(network, shapes.room), [0] * len(schedule)
     finish = _finishes(network, schedule)
     for task in sorted(range(len(schedule)), key=lambda task: (schedule[task].end, schedule[task].first), reverse=True):
         first = _latest(network, shapes, profile, task, schedule[task], _last_end(network, task, starts, finish))

@@ -48,8 +48,8 @@ class Task:
 class Edge:
     """`after` starts no earlier than `before` allows.
 
-    Without a table, `after` starts once `before` has ended, to the tick. With a table it starts no earlier
-    than session `table[e]`, where e is the session after `before`'s last (or, `from_start`, its first).
+    Without a table, `after` starts once `before` has ended (or, `from_start`, started), to the tick. With a
+    table it starts no earlier than session `table[e]`, where e is the session after `before`'s last (or its first).
     """
 
     before: int

@@ -31,7 +31,7 @@ class Board:
 
     def __init__(self, network: Network, shapes: Shapes) -> None:
         self.network, self.shapes = network, shapes
-        self.profile = Profile(network)
+        self.profile = Profile(network, shapes.room)
         self.placed: list[Placed | None] = [None] * len(network.tasks)
         self.carried: set[int] = set()
 
@@ -67,8 +67,8 @@ class Board:
             before = self.placed[edge.before]
             if before is None:
                 continue
-            if edge.table is None and not edge.from_start:
-                ready_tick = max(ready_tick, before.end_tick)
+            if edge.table is None:
+                ready_tick = max(ready_tick, before.start_tick if edge.from_start else before.end_tick)
             else:
                 ready = max(ready, edge.earliest(before.first, before.end))
         return ready, ready_tick
@@ -111,8 +111,9 @@ class Board:
         while starts:
             first = lowest(starts)
             end = the_task.ends[first]
-            fits = window.earliest_end <= end <= window.latest_end and end < len(bounds)
-            if fits and not span_mask(first, end) & ~window.free:
+            if end > window.latest_end or end >= len(bounds):
+                return None
+            if end >= window.earliest_end and not span_mask(first, end) & ~window.free:
                 return Placed(first, end, bounds[first], bounds[end])
             starts &= starts - 1
         return None

@@ -6,8 +6,8 @@ from jobs.core.planning.generation import Order
 from jobs.core.planning.network import Network, Schedule
 from jobs.core.planning.shapes import Shapes
 
-THRIFTS = (0.0, 0.02, 0.1)
-"""How much ending early is worth in person-ticks, from biggest crew to smallest; which is best depends on the load."""
+THRIFTS = (0.1, 0.3)
+"""Ticks of ending early that a person-tick is worth: without it every package takes the biggest crew and the others wait."""
 
 
 def latest_starts(network: Network, shapes: Shapes, from_due: bool) -> list[int]:

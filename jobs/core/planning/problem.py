@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import IntEnum, StrEnum
+from functools import cached_property
 
 from jobs.core.stages import Stage
 from jobs.core.workdays import Sessions
@@ -221,8 +222,13 @@ class Problem:
     def person(self, key: str) -> Person:
         return next(person for person in self.people if person.key == key)
 
-    def activities(self) -> dict[str, Package | Visit]:
+    @cached_property
+    def _activities(self) -> dict[str, Package | Visit]:
         return {activity.key: activity for activity in (*self.packages, *self.visits)}
+
+    def activities(self) -> Mapping[str, Package | Visit]:
+        """Every package and visit by its key, done ones included."""
+        return self._activities
 
     def open_packages(self) -> Iterable[Package]:
         return (package for package in self.packages if package.done_on is None)

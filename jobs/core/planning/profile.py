@@ -25,14 +25,29 @@ def lowest(mask: Mask) -> int | None:
     return (mask & -mask).bit_length() - 1 if mask else None
 
 
+def levels(row: tuple[int, ...]) -> list[Mask]:
+    """For each amount from 0 up, the sessions in which a resource has at least that much."""
+    found = [0] * (max(row, default=0) + 1)
+    for session, count in enumerate(row):
+        for level in range(count + 1):
+            found[level] |= 1 << session
+    return found
+
+
+def empty_room(network: Network) -> list[list[Mask]]:
+    """The room of a schedule with nothing in it yet."""
+    known: dict[tuple[int, ...], list[Mask]] = {}
+    return [known.get(row) or known.setdefault(row, levels(row)) for row in network.capacity]
+
+
 class Profile:
     """`room[r][d]` has the sessions with at least d of resource r left."""
 
     __slots__ = ("room", "every")
 
-    def __init__(self, network: Network) -> None:
+    def __init__(self, network: Network, room: list[list[Mask]]) -> None:
         self.every = span_mask(0, network.horizon)
-        self.room = [_levels(row) for row in network.capacity]
+        self.room = room[:]
 
     def fits(self, mode: Mode) -> Mask:
         """Sessions in which the mode's demands are there."""
@@ -52,6 +67,3 @@ class Profile:
                 lowered = [*levels[demand:], *([0] * demand)]
                 self.room[resource] = [(old & outside) | (low & inside) for old, low in zip(levels, lowered)]
 
-
-def _levels(row: tuple[int, ...]) -> list[Mask]:
-    return [sum(1 << s for s, count in enumerate(row) if count >= level) for level in range(max(row, default=0) + 1)]

@@ -1,9 +1,10 @@
 """Sessions a task touches, from where it starts: what a number of ticks becomes on the firm's calendar."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from jobs.core.planning.network import Network, Task
-from jobs.core.planning.profile import Mask, span_mask
+from jobs.core.planning.profile import Mask, empty_room, span_mask
 
 
 @dataclass(frozen=True)
@@ -20,9 +21,11 @@ class Shapes:
 
     def __init__(self, network: Network) -> None:
         self._network = network
+        self.room = empty_room(network)
         self._found: dict[int, tuple[Shape, ...]] = {}
         self._same_day: dict[int, Mask] = {}
         self._allowed: dict[tuple[int, int], Mask] = {}
+        self._lengths = [after - before for before, after in zip(network.bounds, network.bounds[1:])]
 
     def of(self, ticks: int) -> tuple[Shape, ...]:
         if ticks not in self._found:
@@ -30,11 +33,17 @@ class Shapes:
         return self._found[ticks]
 
     def _work_out(self, ticks: int) -> tuple[Shape, ...]:
-        network, starts = self._network, {}
-        for first, begins in enumerate(network.bounds[:-1]):
-            if begins + ticks <= network.bounds[-1]:
-                end = max(first, network.end_session(begins + ticks))
-                spare = network.bounds[end] - begins - ticks
+        """Sessions of one length make one shape; else every start is looked at."""
+        bounds, lengths = self._network.bounds, set(self._lengths)
+        if len(lengths) == 1:
+            length = lengths.pop()
+            sessions = -(-ticks // length)
+            return (Shape(sessions, sessions * length - ticks, span_mask(0, len(bounds) - sessions)),)
+        starts: dict[tuple[int, int], Mask] = {}
+        for first, begins in enumerate(bounds[:-1]):
+            if begins + ticks <= bounds[-1]:
+                end = max(first, self._network.end_session(begins + ticks))
+                spare = bounds[end] - begins - ticks
                 starts[end - first, spare] = starts.get((end - first, spare), 0) | 1 << first
         return tuple(Shape(sessions, spare, mask) for (sessions, spare), mask in starts.items())
 
@@ -66,7 +75,13 @@ class Shapes:
 
     def shortest(self, task: int) -> int:
         """The fewest sessions a task can touch."""
-        the_task = self._network.tasks[task]
-        if the_task.ends is not None:
-            return min(end - first for first, end in enumerate(the_task.ends))
-        return min(shape.sessions for mode in the_task.modes for shape in self.of(mode.ticks))
+        return self._shortest[task]
+
+    @cached_property
+    def _shortest(self) -> list[int]:
+        return [
+            min((end - first for first, end in enumerate(task.ends)), default=0)
+            if task.ends is not None
+            else min((shape.sessions for mode in task.modes for shape in self.of(mode.ticks)), default=0)
+            for task in self._network.tasks
+        ]

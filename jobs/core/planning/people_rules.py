@@ -1,0 +1,159 @@
+"""Rules about who works, where, for how long and with whom."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from jobs.core.planning.plan import Broken
+from jobs.core.planning.problem import UNDER_18_DAY_HOURS, UNDER_18_WEEK_HOURS, Grade, Mix, Package, Person
+from jobs.core.planning.reading import Reading, broken
+from jobs.core.planning.words import hours
+from jobs.core.stages import Half, Stage
+
+A_MINUTE = 1 / 60
+"""Hours closer than this are the same."""
+
+
+def bookings_lie_within_their_work(reading: Reading) -> Iterator[Broken]:
+    for booking in reading.bookings:
+        span = reading.plan.spans.get(booking.package)
+        if span is None or not span.first <= booking.session <= span.last:
+            yield broken(bookings_lie_within_their_work, f"{reading.people[booking.person].name} is booked on "
+                         f"{reading.title(booking.package)} for {reading.when(booking.session)}, outside its dates.",
+                         booking.package, booking.person)
+
+
+def nobody_is_booked_while_away(reading: Reading) -> Iterator[Broken]:
+    for booking in reading.bookings:
+        person = reading.people[booking.person]
+        if booking.session in person.away:
+            yield broken(nobody_is_booked_while_away, f"{person.name} is {person.away[booking.session] or 'away'} on "
+                         f"{reading.when(booking.session)} but booked on {reading.title(booking.package)}.",
+                         booking.person, booking.package)
+
+
+def nobody_is_on_two_sites_at_once(reading: Reading) -> Iterator[Broken]:
+    for (person, session), bookings in reading.by_person_and_session.items():
+        jobs = sorted({reading.activities[booking.package].job for booking in bookings})
+        if len(jobs) > 1:
+            names = " and ".join(reading.problem.job_name(job) for job in jobs)
+            yield broken(nobody_is_on_two_sites_at_once, f"{reading.people[person].name} is booked on {names} in the same "
+                         f"half day, {reading.when(session)}.", person, *jobs)
+
+
+def nobody_works_longer_than_their_session(reading: Reading) -> Iterator[Broken]:
+    for (key, session), bookings in reading.by_person_and_session.items():
+        person, booked = reading.people[key], sum(booking.hours for booking in bookings)
+        own = person.morning_hours if reading.problem.sessions[session].half == Half.MORNING else person.afternoon_hours
+        most = min(reading.problem.sessions.hours[session], own if own is not None else float("inf"))
+        if booked > most + A_MINUTE:
+            yield broken(nobody_works_longer_than_their_session, f"{person.name} is booked for {hours(booked)} on "
+                         f"{reading.when(session)} but works {hours(most)} then.", key)
+
+
+def day_and_week_limits_hold(reading: Reading) -> Iterator[Broken]:
+    of_day: dict = defaultdict(float)
+    of_week: dict = defaultdict(float)
+    for booking in reading.bookings:
+        on = reading.problem.sessions[booking.session].on
+        of_day[booking.person, on] += booking.hours
+        of_week[booking.person, on.isocalendar()[:2]] += booking.hours
+    for (key, on), booked in of_day.items():
+        yield from _over_limit(reading.people[key], booked, _day_limits(reading.people[key]), f"on {on:%a} {on.day} {on:%b}")
+    for (key, (year, week)), booked in of_week.items():
+        yield from _over_limit(reading.people[key], booked, _week_limits(reading.people[key]), f"in week {week} of {year}")
+
+
+def _day_limits(person: Person) -> list[float | None]:
+    return [person.daily_hours_limit, UNDER_18_DAY_HOURS if person.is_under_18 else None]
+
+
+def _week_limits(person: Person) -> list[float | None]:
+    return [person.weekly_hours_limit, UNDER_18_WEEK_HOURS if person.is_under_18 else None]
+
+
+def _over_limit(person: Person, booked: float, limits: list[float | None], time: str) -> Iterator[Broken]:
+    most = min((limit for limit in limits if limit is not None), default=float("inf"))
+    if booked > most + A_MINUTE:
+        young = "is under 18 and " if person.is_under_18 else ""
+        yield broken(day_and_week_limits_hold, f"{person.name} {young}may work {hours(most)} but is booked for "
+                     f"{hours(round(booked, 2))} {time}.", person.key)
+
+
+def excluded_people_stay_off(reading: Reading) -> Iterator[Broken]:
+    for key, person, session in _booked(reading):
+        if person in reading.activities[key].excluded:
+            yield broken(excluded_people_stay_off, f"{reading.people[person].name} is kept off this job but booked on "
+                         f"{reading.title(key)} for {reading.when(session)}.", key, person)
+
+
+def _booked(reading: Reading) -> Iterator[tuple[str, str, int]]:
+    return ((b.package, b.person, b.session) for b in reading.bookings if isinstance(reading.activities[b.package], Package))
+
+
+def young_workers_are_never_alone(reading: Reading) -> Iterator[Broken]:
+    for (key, session), crew in _crews(reading):
+        for person in crew:
+            if person.is_under_18 and not any(_may_lead(other) for other in crew):
+                yield broken(young_workers_are_never_alone, f"{person.name} is under 18 and on {reading.title(key)} for "
+                             f"{reading.when(session)} without an electrician.", key, person.key)
+
+
+def young_workers_never_test(reading: Reading) -> Iterator[Broken]:
+    for (key, session), crew in _crews(reading):
+        package = reading.activities[key]
+        for person in crew:
+            if person.is_under_18 and (package.needs_tester or package.stage == Stage.TEST):
+                yield broken(young_workers_never_test, f"{person.name} is under 18 and may not be on live testing: "
+                             f"{reading.title(key)}, {reading.when(session)}.", key, person.key)
+
+
+def helpers_are_supervised(reading: Reading) -> Iterator[Broken]:
+    for (key, session), crew in _crews(reading):
+        supervised = [person for person in crew if person.must_be_accompanied]
+        if len(supervised) > sum(_may_lead(person) for person in crew):
+            names = ", ".join(person.name for person in supervised)
+            yield broken(helpers_are_supervised, f"{names} on {reading.title(key)} for {reading.when(session)} need an "
+                         f"electrician each.", key, *(person.key for person in supervised))
+
+
+def tests_have_a_tester(reading: Reading) -> Iterator[Broken]:
+    for (key, session), crew in _crews(reading):
+        if reading.activities[key].needs_tester and not any(person.may_test and _may_lead(person) for person in crew):
+            yield broken(tests_have_a_tester, f"Nobody on {reading.title(key)} for {reading.when(session)} may test.", key)
+
+
+def crews_are_accepted(reading: Reading) -> Iterator[Broken]:
+    for (key, session), crew in _crews(reading):
+        package = reading.activities[key]
+        if not any(_makes(package, mix, crew) for mix in package.mixes):
+            names = ", ".join(person.name for person in crew)
+            yield broken(crews_are_accepted, f"{names} on {reading.title(key)} for {reading.when(session)} are not a crew "
+                         f"it takes ({'; '.join(str(mix) for mix in package.mixes)}).", key)
+
+
+def labour_is_covered(reading: Reading) -> Iterator[Broken]:
+    done: dict[str, float] = defaultdict(float)
+    for booking in reading.bookings:
+        done[booking.package] += booking.hours * reading.people[booking.person].productivity
+    for package, _ in reading.packages():
+        if done[package.key] < package.labour_hours - A_MINUTE:
+            yield broken(labour_is_covered, f"{reading.title(package.key)} has {hours(package.labour_hours)} of work left but "
+                         f"people booked for {hours(round(done[package.key], 2))} of it.", package.key)
+
+
+def _crews(reading: Reading) -> Iterator[tuple[tuple[str, int], list[Person]]]:
+    """Who is on each package in each session."""
+    for key, session in reading.by_package_and_session:
+        if isinstance(reading.activities[key], Package):
+            yield (key, session), reading.crew(key, session)
+
+
+def _may_lead(person: Person) -> bool:
+    return person.grade == Grade.ELECTRICIAN and not person.must_be_accompanied
+
+
+def _makes(package: Package, mix: Mix, crew: list[Person]) -> bool:
+    """Whether a crew is this mix, someone of a higher grade standing in for a helper."""
+    leads = sum(_may_lead(person) for person in crew)
+    skilled = all(person.grade >= package.helper_grade for person in crew)
+    return len(crew) == mix.people and leads >= mix.electricians and skilled

@@ -1,0 +1,81 @@
+"""A plan laid out for the rules: who is where in which session."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from jobs.core.planning.plan import Broken, Plan, Span
+from jobs.core.planning.problem import Booking, Link, Package, Person, Problem, Visit
+from jobs.core.planning.words import when
+
+Activity = Package | Visit
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A problem and a plan with the look-ups rules need. Bookings of unknown people or packages are left out."""
+
+    problem: Problem
+    plan: Plan
+
+    @cached_property
+    def activities(self) -> Mapping[str, Activity]:
+        return self.problem.activities()
+
+    @cached_property
+    def people(self) -> Mapping[str, Person]:
+        return {person.key: person for person in self.problem.people}
+
+    @cached_property
+    def bookings(self) -> tuple[Booking, ...]:
+        known = (b for b in self.plan.bookings if b.person in self.people and b.package in self.activities)
+        return tuple(b for b in known if 0 <= b.session < len(self.problem.sessions))
+
+    @cached_property
+    def by_person_and_session(self) -> Mapping[tuple[str, int], list[Booking]]:
+        return _grouped(self.bookings, lambda booking: (booking.person, booking.session))
+
+    @cached_property
+    def by_package_and_session(self) -> Mapping[tuple[str, int], list[Booking]]:
+        return _grouped(self.bookings, lambda booking: (booking.package, booking.session))
+
+    def spans(self) -> Iterator[tuple[Activity, Span]]:
+        """Everything planned, with where it falls."""
+        return ((self.activities[key], span) for key, span in self.plan.spans.items() if key in self.activities)
+
+    def packages(self) -> Iterator[tuple[Package, Span]]:
+        return ((activity, span) for activity, span in self.spans() if isinstance(activity, Package))
+
+    def visits(self) -> Iterator[tuple[Visit, Span]]:
+        return ((activity, span) for activity, span in self.spans() if isinstance(activity, Visit))
+
+    def linked(self) -> Iterator[tuple[Link, Span, Span]]:
+        """Links both of whose ends are planned."""
+        spans = self.plan.spans
+        return ((link, spans[link.before], spans[link.after]) for link in self.problem.links
+                if link.before in spans and link.after in spans)
+
+    def crew(self, package: str, session: int) -> list[Person]:
+        return [self.people[booking.person] for booking in self.by_package_and_session.get((package, session), ())]
+
+    def last_session(self, job: str) -> int | None:
+        """The last session any activity of a job touches, or None when nothing of it is planned."""
+        return max((span.last for activity, span in self.spans() if activity.job == job), default=None)
+
+    def title(self, key: str) -> str:
+        return self.problem.title(key)
+
+    def when(self, session: int) -> str:
+        return when(self.problem, session)
+
+
+def broken(rule: Callable, words: str, *keys: str) -> Broken:
+    return Broken(rule.__name__, words, keys)
+
+
+def _grouped(bookings, key) -> Mapping:
+    groups = defaultdict(list)
+    for booking in bookings:
+        groups[key(booking)].append(booking)
+    return groups
