@@ -16,7 +16,8 @@ def share_out(total: Decimal, weights: Sequence[Decimal], step: Decimal) -> list
         raise ValueError(f"{total} is not a whole number of steps of {step}.")
     if sum(weights) <= 0:
         weights = [Decimal(1)] * len(weights)
-    exact = [total / step * weight / sum(weights) for weight in weights]
+    whole = sum(weights)
+    exact = [total / step * weight / whole for weight in weights]
     parts = [share.to_integral_value(ROUND_FLOOR) for share in exact]
     left = int(total / step - sum(parts))
     for index in sorted(range(len(parts)), key=lambda i: (parts[i] - exact[i], i))[:left]:
