@@ -1,4 +1,4 @@
-"""The other trades' visits of a job: the usual ones, and those added, dropped and given to somebody by hand."""
+"""The other trades' visits of a job: the usual ones, and those added by hand."""
 
 from decimal import Decimal
 
@@ -11,11 +11,9 @@ from jobs.core.takeoff import HouseSurvey
 from jobs.core.template import is_plastered
 from jobs.models import Area, Contact, Job, User, Visit, VisitKind, WorkPackage
 
-NOT_YET_AGREED = (Visit.State.PENCILLED, Visit.State.DECLINED)
-
 
 def add_usual_visits(job: Job, house: HouseSurvey) -> None:
-    """Pencil the visits a rewire usually needs. One that was there before, even if dropped, is not added again."""
+    """Pencil the visits a rewire usually needs. One that was there before, even if cancelled, is not added again."""
     had = set(Visit.objects.filter(job=job).values_list("kind_id", "area_id"))
     known, areas = _contacts_by_trade(job), _first_fix_areas(job)
     Visit.objects.bulk_create(
@@ -51,33 +49,6 @@ def add_visit(
     return visit
 
 
-@transaction.atomic
-def drop_visit(*, visit: Visit, by: User) -> None:
-    """Take a visit off the programme. It stays as cancelled, so that whoever was told of it can be told again."""
-    require_office(by, visit)
-    visit = Visit.objects.select_for_update().select_related("job__firm").get(pk=visit.pk, firm_id=by.firm_id)
-    if visit.state == Visit.State.DONE:
-        raise Refused("This visit has taken place; it cannot be dropped.")
-    visit.state = Visit.State.CANCELLED
-    visit.save(update_fields=["state"])
-    renew_waits(visit.job)
-
-
-@transaction.atomic
-def set_visit_contact(*, visit: Visit, contact: Contact | None, by: User) -> None:
-    """Say who comes, as long as nobody has been asked."""
-    require_office(by, visit, contact)
-    visit = Visit.objects.select_for_update().select_related("kind").get(pk=visit.pk, firm_id=by.firm_id)
-    if visit.state not in NOT_YET_AGREED and visit.contact_id:
-        raise Refused(
-            f"{visit.contact} has been asked for this visit. Drop it, so that they hear of it, and add it again.",
-            field="contact",
-        )
-    _require_trade(visit.kind, contact)
-    visit.contact = contact
-    visit.save(update_fields=["contact"])
-
-
 def _require_trade(kind: VisitKind, contact: Contact | None) -> None:
     if contact and contact.trade != kind.trade:
         raise Refused(
@@ -90,7 +61,7 @@ def _require_trade(kind: VisitKind, contact: Contact | None) -> None:
 def _contacts_by_trade(job: Job) -> dict[str, int]:
     """Who came or was to come to this house before, by trade; the latest counts. The customer is one of them."""
     rows = Visit.objects.filter(job=job, contact__isnull=False).order_by("pk")
-    known = dict(rows.values_list("contact__trade", "contact_id"))
+    known = dict(rows.values_list("kind__trade", "contact_id"))
     return ({Trade.CUSTOMER: job.customer_id} if job.customer_id else {}) | known
 
 

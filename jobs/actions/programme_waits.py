@@ -52,9 +52,12 @@ def remove_dependency(*, dependency: Dependency, by: User) -> None:
 
 
 def renew_waits(job: Job) -> None:
-    """Bring the waits that come from the template up to the job's packages and visits."""
+    """Bring the waits that come from the template up to the job's packages and visits.
+
+    A cancelled visit keeps its waits: it may be opened again, and the planner looks past it until then.
+    """
     packages = {row.pk: row for row in WorkPackage.objects.filter(job=job)}
-    visits = {row.pk: row for row in Visit.objects.filter(job=job).exclude(state=Visit.State.CANCELLED).select_related("kind")}
+    visits = {row.pk: row for row in Visit.objects.filter(job=job).select_related("kind")}
     nodes = [*map(_package_node, packages.values()), *map(_visit_node, visits.values())]
     waits = {wait.key: wait for wait in _template_waits(job, nodes)}
     rows = {_row_key(row): row for row in _rows(job)}

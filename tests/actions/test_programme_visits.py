@@ -6,7 +6,7 @@ from django.core.exceptions import PermissionDenied
 
 from jobs.actions.permission import Refused
 from jobs.actions.programme import make_programme
-from jobs.actions.programme_visits import add_visit, drop_visit, set_visit_contact
+from jobs.actions.programme_visits import add_visit
 from jobs.core.stages import Stage, Trade
 from jobs.models import PointKind, Visit, VisitKind
 from tests.factories import make_area, make_contact, make_firm, make_job, make_office, make_point, make_room
@@ -60,39 +60,19 @@ def test_visit_is_refused_when_it_takes_no_time(job):
         add_visit(job=job, kind=_kind(job, "tiler"), length_days=Decimal(0), by=make_office(job.firm))
 
 
-def test_visit_of_another_firm_is_refused_when_dropped(job):
+def test_visit_is_refused_when_another_firm_adds_it(job):
     with pytest.raises(PermissionDenied):
-        drop_visit(visit=_visit(job, "plasterer"), by=make_office(make_firm("Other firm")))
+        add_visit(job=job, kind=_kind(job, "tiler"), by=make_office(make_firm("Other firm")))
 
 
-def test_dropped_visit_stays_away_when_programme_is_made_again(job):
-    drop_visit(visit=_visit(job, "plasterer"), by=make_office(job.firm))
+def test_cancelled_visit_is_not_pencilled_anew_when_programme_is_made_again(job):
+    job.visits.filter(kind__code="plasterer").update(state=Visit.State.CANCELLED)
     make_programme(job=job, by=make_office(job.firm))
     assert _visit(job, "plasterer").state == Visit.State.CANCELLED
-    assert not job.dependencies.filter(before_visit=_visit(job, "plasterer")).exists()
-
-
-def test_visit_that_took_place_is_kept_when_somebody_drops_it(job):
-    visit = _visit(job, "plasterer")
-    Visit.objects.filter(pk=visit.pk).update(state=Visit.State.DONE, starts_on=date(2027, 1, 4))
-    with pytest.raises(Refused, match="taken place"):
-        drop_visit(visit=visit, by=make_office(job.firm))
+    assert job.dependencies.filter(before_visit=_visit(job, "plasterer")).exists()
 
 
 def test_state_stays_when_programme_is_made_again(job):
     Visit.objects.filter(job=job).update(state=Visit.State.ACCEPTED, starts_on=date(2027, 2, 1))
     make_programme(job=job, by=make_office(job.firm))
     assert set(job.visits.values_list("state", "starts_on")) == {(Visit.State.ACCEPTED, date(2027, 2, 1))}
-
-
-def test_contact_is_set_when_nobody_was_asked(job):
-    contact = make_contact(job.firm, Trade.PLASTERER)
-    set_visit_contact(visit=_visit(job, "plasterer"), contact=contact, by=make_office(job.firm))
-    assert _visit(job, "plasterer").contact == contact
-
-
-def test_contact_is_kept_when_they_have_been_asked(job):
-    visit, asked = _visit(job, "plasterer"), make_contact(job.firm, Trade.PLASTERER, "Asked First")
-    Visit.objects.filter(pk=visit.pk).update(contact=asked, state=Visit.State.ASKED, starts_on=date(2027, 2, 1))
-    with pytest.raises(Refused, match="Asked First"):
-        set_visit_contact(visit=visit, contact=make_contact(job.firm, Trade.PLASTERER), by=make_office(job.firm))
