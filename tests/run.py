@@ -25,5 +25,7 @@ def run_tests(arguments: list[str]) -> int:
         pytest = subprocess.Popen(command, cwd=ROOT, env=environment, preexec_fn=die_with_parent)
         try:
             return pytest.wait()
+        except KeyboardInterrupt:
+            return 130
         finally:
             pytest.terminate()

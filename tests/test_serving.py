@@ -5,7 +5,9 @@ import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from dataclasses import dataclass
+from http.client import HTTPConnection
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
 
@@ -44,9 +46,9 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
         assert serving.wait(30) == 0
 
 
-def status_of(url: str, body: bytes | None = None, **headers: str) -> int | None:
+def status_of(url: str, **headers: str) -> int | None:
     try:
-        return urllib.request.urlopen(urllib.request.Request(url, body, headers), timeout=30).status
+        return urllib.request.urlopen(urllib.request.Request(url, headers=headers), timeout=30).status
     except urllib.error.HTTPError as refused:
         return refused.code
     except OSError:
@@ -65,7 +67,11 @@ def test_style_sheet_named_by_the_page_is_served_when_debug_is_off(site: Site) -
 
 
 def test_request_is_refused_when_it_is_larger_than_any_photo(site: Site) -> None:
-    assert status_of(f"{site.url}/sign-in/", b"x" * (15 * 1024 * 1024 + 1)) == 413
+    connection = HTTPConnection(urlsplit(site.url).netloc, timeout=30)
+    connection.putrequest("POST", "/sign-in/")
+    connection.putheader("Content-Length", str(15 * 1024 * 1024 + 1))
+    connection.endheaders()
+    assert connection.getresponse().status == 413
 
 
 def test_host_is_refused_when_it_is_not_allowed(site: Site) -> None:

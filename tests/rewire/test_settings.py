@@ -18,6 +18,7 @@ PRODUCTION = {
     "REWIRE_HTTPS": "",
     "DATABASE_URL": "",
     "REDIS_URL": "",
+    "DJANGO_ALLOW_ASYNC_UNSAFE": "",
 }
 READ = """
 import json
