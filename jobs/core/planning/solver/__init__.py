@@ -1,0 +1,1 @@
+"""The constraint model. The only place that imports OR-Tools, and only once something is solved."""
