@@ -9,6 +9,7 @@ from jobs.core.survey_file.columns import Column, Of, PointOption
 from jobs.core.survey_file.draft import DraftArea, DraftCircuit, DraftPoints, DraftRoom, Fault, SurveyDraft
 
 MOST_POINTS = 20_000
+MOST_ROOMS = 500
 ROOM_DETAILS = ("room kind", "walls", "floor", "length m", "width m", "height m", "x m", "y m", "room note")
 POINT_DETAILS = ("quantity", "label", "point height mm")
 CIRCUIT_DETAILS = ("circuit name", "circuit kind", "device", "amps", "cable m")
@@ -112,6 +113,8 @@ class Gathering:
             faults.append(Fault(0, "", "", "There are no rows under the heading row."))
         if sum(group.quantity for group in self._points) > MOST_POINTS:
             faults.append(Fault(0, "quantity", "", f"More than {MOST_POINTS:,} points. Survey one house per file."))
+        if len(self._things[Of.ROOM]) > MOST_ROOMS:
+            faults.append(Fault(0, "room", "", f"More than {MOST_ROOMS} rooms. Survey one house per file."))
         return faults
 
     def draft(self) -> SurveyDraft:

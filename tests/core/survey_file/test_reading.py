@@ -115,17 +115,21 @@ def test_too_many_points_are_refused() -> None:
     assert faults_of(*[f"{LOUNGE},Double socket,200,,"] * 101) == [(0, "quantity", "")]
 
 
+def test_too_many_rooms_are_refused() -> None:
+    assert faults_of(*(f"Ground floor,0,Room {number},lounge,,,," for number in range(501))) == [(0, "room", "")]
+
+
 def test_a_heading_alone_is_refused() -> None:
     assert read_lines().faults[0].message == "There are no rows under the heading row."
 
 
 def test_a_file_of_five_thousand_rows_is_read_whole() -> None:
     lines = [
-        f"Floor {row // 500},{row // 500},Room {row // 5},bedroom,Double socket,2,R{row // 500},ring"
+        f"Floor {row // 500},{row // 500},Room {row // 10},bedroom,Double socket,2,R{row // 500},ring"
         for row in range(5000)
     ]
     draft = read_lines(*lines).draft
-    assert (len(draft.rooms), draft.point_count) == (1000, 10_000)
+    assert (len(draft.rooms), draft.point_count) == (500, 10_000)
 
 
 def test_the_example_reads_without_a_fault_or_a_note() -> None:
