@@ -51,7 +51,7 @@ def test_every_effect_happens_once_when_worker_and_broker_are_killed_and_sweeps_
     log, port = tmp_path / "log", free_port()
     ask_for(20, due_at=timezone.now())
     with private_redis(port=port) as first, worker(first.url, log) as killed:
-        wait_for(lambda: len(effects()) >= 2, "The second effect", log)
+        wait_for(lambda: len(effects()) >= 2, "The second effect", log, by=killed)
         kill_group(killed)
         first.process.kill()  # and with it every message it held
     assert 2 <= len(effects()) < 20
@@ -66,7 +66,7 @@ def test_every_effect_happens_once_when_the_broker_is_emptied_at_work(redis_url:
     log = tmp_path / "log"
     ask_for(20, due_at=timezone.now())
     with worker(redis_url, log) as started:
-        wait_for(lambda: len(effects()) >= 2, "The second effect", log)
+        wait_for(lambda: len(effects()) >= 2, "The second effect", log, by=started)
         redis.from_url(redis_url).flushall()
         send_sweeps(redis_url)
         wait_for(all_done, "The rest of the work", log, by=started)
