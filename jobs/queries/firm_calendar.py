@@ -1,0 +1,34 @@
+"""The firm's working days and its clock."""
+
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from jobs.core.stages import Half
+from jobs.core.workdays import Calendar
+from jobs.models import CalendarDay, Firm
+
+
+def load_calendar(firm: Firm, today: date) -> Calendar:
+    """The firm's working days, with its own open and closed days from a year before `today` on."""
+    days = list(CalendarDay.objects.filter(firm=firm, on__gte=today - timedelta(days=366)))
+    return Calendar(
+        region=firm.holiday_region,
+        morning=(firm.morning_starts, firm.morning_ends),
+        afternoon=(firm.afternoon_starts, firm.afternoon_ends),
+        closed={day.on: day.name for day in days if not day.is_working},
+        opened={day.on: day.name for day in days if day.is_working},
+    )
+
+
+def local_today(firm: Firm, now: datetime) -> date:
+    return now.astimezone(ZoneInfo(firm.zone)).date()
+
+
+def next_session(firm: Firm, now: datetime) -> tuple[date, Half]:
+    """The session that is running, or comes next, by the firm's clock."""
+    local = now.astimezone(ZoneInfo(firm.zone))
+    if local.time() < firm.morning_ends:
+        return local.date(), Half.MORNING
+    if local.time() < firm.afternoon_ends:
+        return local.date(), Half.AFTERNOON
+    return local.date() + timedelta(days=1), Half.MORNING

@@ -1,0 +1,31 @@
+"""What a plan's figures mean, in words."""
+
+from collections.abc import Sequence
+
+
+def gap_words(gap: float | None) -> str:
+    """How good a plan is known to be; `gap` is its distance from the best possible, as a share."""
+    if gap is None or gap >= 1:
+        return "not compared with the best possible"
+    return "proven best" if gap < 0.00005 else f"at most {_percent(gap)} from the best possible"
+
+
+def _percent(gap: float) -> str:
+    percent = gap * 100
+    return f"{percent:.1f} %" if percent < 10 else f"{percent:.0f} %"
+
+
+def aim_words(terms: Sequence[int] | None) -> list[str]:
+    """The first three aims of a plan: promised finishes, told dates, the coming week."""
+    if not terms:
+        return []
+    late, told, week, *_ = terms
+    return [
+        f"Promised finishes are missed by {_count(late, 'half day')} in all" if late else "Every promised finish is met",
+        f"{_count(told, 'told date')} moved" if told else "no told date moved",
+        f"{_count(week, 'start')} of the coming week moved" if week else "the coming week stands",
+    ]
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
