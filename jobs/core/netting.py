@@ -1,0 +1,285 @@
+"""Netting: what the plan needs, day by day, against what lies in stores and what is on order.
+
+Needs are served in the order of the plan. Stock on a job's own site serves that job first; what a site holds
+beyond its own needs is told, never counted on. Times are the firm's own clock (naive).
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+
+from jobs.core.stages import Half
+from jobs.core.workdays import Calendar
+
+ZERO = Decimal(0)
+
+
+@dataclass(frozen=True)
+class Requirement:
+    """What a package (`key`) still takes of an item. `needed_on` None: the plan has no date for it yet."""
+
+    key: int
+    item: int
+    quantity: Decimal
+    needed_on: date | None
+    half: Half = Half.MORNING
+    job: int | None = None
+
+    @property
+    def order(self) -> tuple[date, bool, int]:
+        return (self.needed_on or date.max, self.half == Half.AFTERNOON, self.key)
+
+
+@dataclass(frozen=True)
+class OnHand:
+    """Stock the firm can use: in the unit and on vans (`job` None), or on one job's site."""
+
+    item: int
+    quantity: Decimal
+    job: int | None = None
+
+
+@dataclass(frozen=True)
+class Arrival:
+    """What is still to come on an order, and when."""
+
+    item: int
+    quantity: Decimal
+    on: date
+    order: int | None = None
+
+
+@dataclass(frozen=True)
+class Supply:
+    """How an item is bought: ordered by `cut_off` on a working day, it comes `lead_working_days` later, in time
+    for that day's work. A lead of 0 is fetched before work begins. `keep_at_least` is the firm's minimum."""
+
+    lead_working_days: int = 1
+    cut_off: time = time(19, 0)
+    keep_at_least: Decimal = ZERO
+
+
+@dataclass(frozen=True)
+class Shortage:
+    """A requirement that stock and orders do not cover in time.
+
+    `quantity`: what is missing. `latest_order_at`: the last moment to order so that it is there (None without a
+    date). `soonest_on`: when it comes if it is ordered now. `covered_on`: when orders already placed cover it.
+    `elsewhere`: what other jobs' sites hold beyond their own needs.
+    """
+
+    requirement: Requirement
+    quantity: Decimal
+    latest_order_at: datetime | None
+    soonest_on: date
+    covered_on: date | None = None
+    elsewhere: Decimal = ZERO
+
+    @property
+    def can_start_on(self) -> date:
+        """The first day the package can have everything of this item."""
+        return self.covered_on or self.soonest_on
+
+
+@dataclass(frozen=True)
+class DayBalance:
+    """A day on which stock changes: what comes, what is needed, what is left at its end."""
+
+    on: date
+    arrives: Decimal
+    needed: Decimal
+    balance: Decimal
+
+
+@dataclass(frozen=True)
+class Projection:
+    """An item's stock in time. `opening` leaves out `spare_on_sites`; `undated`: needed on no known day."""
+
+    item: int
+    opening: Decimal
+    days: tuple[DayBalance, ...] = ()
+    shortages: tuple[Shortage, ...] = ()
+    undated: Decimal = ZERO
+    spare_on_sites: Decimal = ZERO
+    keep_at_least: Decimal = ZERO
+
+    @property
+    def lowest(self) -> Decimal:
+        return min((self.opening, *(day.balance for day in self.days)))
+
+    @property
+    def is_below_minimum(self) -> bool:
+        return self.opening < self.keep_at_least
+
+    @property
+    def below_minimum_on(self) -> date | None:
+        """The first day that ends below the firm's minimum."""
+        return next((day.on for day in self.days if day.balance < self.keep_at_least), None)
+
+
+def latest_order_moment(needed_on: date, supply: Supply, calendar: Calendar) -> datetime:
+    """The last moment to order something that must be there on `needed_on`."""
+    delivered_on = _working_on_or_before(needed_on, calendar)
+    if not supply.lead_working_days:
+        return datetime.combine(delivered_on, time.min)
+    return datetime.combine(step(delivered_on, -supply.lead_working_days, calendar), supply.cut_off)
+
+
+def soonest_delivery(now: datetime, supply: Supply, calendar: Calendar) -> date:
+    """When something ordered now comes."""
+    ordered_on = now.date()
+    if now.time() > supply.cut_off or not calendar.is_working(ordered_on):
+        ordered_on = step(ordered_on, 1, calendar)
+    return step(ordered_on, supply.lead_working_days, calendar)
+
+
+def step(on: date, working_days: int, calendar: Calendar) -> date:
+    """The day `working_days` working days after `on` (before it, when negative)."""
+    day, direction = on, 1 if working_days > 0 else -1
+    for _ in range(abs(working_days)):
+        day += timedelta(days=direction)
+        while not calendar.is_working(day):
+            day += timedelta(days=direction)
+    return day
+
+
+def _working_on_or_before(on: date, calendar: Calendar) -> date:
+    return on if calendar.is_working(on) else step(on, -1, calendar)
+
+
+@dataclass
+class _Ledger:
+    """One item's figures while it is netted."""
+
+    free: Decimal = ZERO
+    sites: dict[int, Decimal] = field(default_factory=lambda: defaultdict(Decimal))
+    arrivals: list[Arrival] = field(default_factory=list)
+    requirements: list[Requirement] = field(default_factory=list)
+
+
+def net(
+    requirements: Iterable[Requirement],
+    on_hand: Iterable[OnHand],
+    arrivals: Iterable[Arrival],
+    supplies: Mapping[int, Supply],
+    *,
+    now: datetime,
+    calendar: Calendar,
+    groups: Mapping[int, int] | None = None,
+) -> dict[int, Projection]:
+    """The projection of every item that is needed, held or on order.
+
+    `groups` maps an item to the one it stands in for: the same thing in another pack. Their stock, orders and
+    needs are one, netted under that item. An overdue arrival is expected on the next working day.
+    """
+    swap = groups or {}
+    ledgers: dict[int, _Ledger] = defaultdict(_Ledger)
+    for held in on_hand:
+        _book_in(ledgers[swap.get(held.item, held.item)], held)
+    for arrival in arrivals:
+        ledgers[swap.get(arrival.item, arrival.item)].arrivals.append(arrival)
+    for requirement in requirements:
+        ledgers[swap.get(requirement.item, requirement.item)].requirements.append(requirement)
+    return {
+        item: _project(item, ledger, supplies.get(item, Supply()), now, calendar) for item, ledger in ledgers.items()
+    }
+
+
+def usable_on(arrival_on: date, today: date, calendar: Calendar) -> date:
+    """When an expected delivery can be counted on: an overdue one not before the next working day."""
+    return arrival_on if arrival_on >= today else step(today, 1, calendar)
+
+
+def _book_in(ledger: _Ledger, held: OnHand) -> None:
+    """A site that owes something owes it to the firm: its records are wrong, the stock is gone all the same."""
+    if held.job is None or held.quantity < 0:
+        ledger.free += held.quantity
+    else:
+        ledger.sites[held.job] += held.quantity
+
+
+def _project(item: int, ledger: _Ledger, supply: Supply, now: datetime, calendar: Calendar) -> Projection:
+    wanted, served = _serve_from_sites(ledger)
+    spare = sum(ledger.sites.values(), ZERO)
+    coming = _arrivals_by_day(ledger.arrivals, now.date(), calendar)
+    return Projection(
+        item=item,
+        opening=ledger.free + sum(served.values(), ZERO),
+        days=_days(ledger.free + sum(served.values(), ZERO), coming, ledger.requirements, now.date()),
+        shortages=tuple(_shortages(ledger, wanted, coming, supply, now, calendar)),
+        undated=sum((each.quantity for each in ledger.requirements if each.needed_on is None), ZERO),
+        spare_on_sites=spare,
+        keep_at_least=supply.keep_at_least,
+    )
+
+
+def _serve_from_sites(ledger: _Ledger) -> tuple[list[tuple[Requirement, Decimal]], dict[int, Decimal]]:
+    """What each requirement wants beyond its own site's stock, in order; and what each site gave."""
+    wanted, served = [], defaultdict(Decimal)
+    for requirement in sorted(ledger.requirements, key=lambda each: each.order):
+        given = min(requirement.quantity, ledger.sites.get(requirement.job, ZERO)) if requirement.job else ZERO
+        if given:
+            ledger.sites[requirement.job] -= given
+            served[requirement.job] += given
+        wanted.append((requirement, requirement.quantity - given))
+    return wanted, served
+
+
+def _arrivals_by_day(arrivals: Iterable[Arrival], today: date, calendar: Calendar) -> dict[date, Decimal]:
+    coming: dict[date, Decimal] = defaultdict(Decimal)
+    for arrival in arrivals:
+        coming[usable_on(arrival.on, today, calendar)] += arrival.quantity
+    return dict(sorted(coming.items()))
+
+
+def _days(
+    opening: Decimal, coming: Mapping[date, Decimal], requirements: Iterable[Requirement], today: date
+) -> tuple[DayBalance, ...]:
+    needed: dict[date, Decimal] = defaultdict(Decimal)
+    for requirement in requirements:
+        if requirement.needed_on:
+            needed[max(requirement.needed_on, today)] += requirement.quantity
+    days, balance = [], opening
+    for on in sorted({*coming, *needed}):
+        arrives, goes = coming.get(on, ZERO), needed.get(on, ZERO)
+        balance += arrives - goes
+        days.append(DayBalance(on, arrives, goes, balance))
+    return tuple(days)
+
+
+def _shortages(
+    ledger: _Ledger,
+    wanted: list[tuple[Requirement, Decimal]],
+    coming: Mapping[date, Decimal],
+    supply: Supply,
+    now: datetime,
+    calendar: Calendar,
+) -> Iterable[Shortage]:
+    """Each requirement that makes the common stock owe more than before."""
+    asked, spare = ZERO, sum(ledger.sites.values(), ZERO)
+    for requirement, quantity in wanted:
+        asked += quantity
+        needed_on = requirement.needed_on and max(requirement.needed_on, now.date())
+        here = sum((amount for on, amount in coming.items() if needed_on is None or on <= needed_on), ledger.free)
+        short = min(quantity, asked - here)
+        if short > 0:
+            yield Shortage(
+                requirement=requirement,
+                quantity=short,
+                latest_order_at=needed_on and latest_order_moment(needed_on, supply, calendar),
+                soonest_on=soonest_delivery(now, supply, calendar),
+                covered_on=_covered_on(asked - ledger.free, coming),
+                elsewhere=spare - ledger.sites.get(requirement.job, ZERO),
+            )
+
+
+def _covered_on(missing: Decimal, coming: Mapping[date, Decimal]) -> date | None:
+    """The day by which arrivals add up to `missing`."""
+    total = ZERO
+    for on, amount in coming.items():
+        total += amount
+        if total >= missing:
+            return on
+    return None
