@@ -2,6 +2,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("jobs.web.urls.week")),
+    path("jobs/catalogue/", include("jobs.web.urls.catalogue")),
     path("jobs/", include("jobs.web.urls.jobs")),
     path("jobs/<int:job_pk>/survey/", include("jobs.web.urls.survey")),
     path("stores/", include("jobs.web.urls.stores")),

@@ -1,11 +1,16 @@
 """The catalogue a firm starts with, and the changes it makes to it."""
 
 import json
-from typing import Any
+from collections.abc import Mapping
+from itertools import count
+from typing import Any, TypeVar
 
 from django.conf import settings
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db import models, transaction
+from django.utils.text import slugify
 
+from jobs.actions.permission import Refused, require_office
 from jobs.models import (
     ChecklistLine,
     CircuitRecipe,
@@ -17,9 +22,11 @@ from jobs.models import (
     LabourNorm,
     PointKind,
     RecipeLine,
+    User,
     VisitKind,
 )
 
+Row = TypeVar("Row", bound=FirmOwned)
 FOLDER = settings.BASE_DIR / "fixtures" / "catalogue"
 
 
@@ -85,3 +92,76 @@ def _add_circuit_recipes(firm: Firm, items: dict) -> None:
         row | {name: items[row[name]] for name in ("cable", "clip", "device") if name in row}
         for row in _read("circuits") if row["circuit_kind"] not in had
     ])
+
+
+OWN_SOURCE = "the firm's own figure"
+"""Where a value comes from once the firm has changed it."""
+
+
+@transaction.atomic
+def add_catalogue_row(*, firm: Firm, model: type[Row], details: Mapping[str, object], by: User) -> Row:
+    """Add a row of the firm's own; `details` are fields of `model`."""
+    require_office(by, firm, *_owned(details))
+    row = model(firm=firm, **details | {"source": OWN_SOURCE})
+    _name(row)
+    _check(row)
+    row.save()
+    return row
+
+
+@transaction.atomic
+def edit_catalogue_row(*, row: Row, details: Mapping[str, object], by: User) -> Row:
+    """Change a row. Programmes take it up when they are made again; a changed figure is the firm's own."""
+    require_office(by, row, *_owned(details))
+    changed = {name for name, value in details.items() if getattr(row, name) != value}
+    for name in changed:
+        setattr(row, name, details[name])
+    if changed & FIGURES:
+        row.source = OWN_SOURCE
+    _check(row)
+    row.save()
+    return row
+
+
+@transaction.atomic
+def remove_catalogue_row(*, row: Row, by: User) -> None:
+    """Take a row out of the catalogue, unless a job uses it."""
+    require_office(by, row)
+    try:
+        row.delete()
+    except models.ProtectedError as error:
+        raise Refused(f"“{row}” is used in {_count(len(error.protected_objects))}, so it stays in the catalogue.") from error
+
+
+FIGURES = {
+    "quantity", "labour_hours", "low_hours", "high_hours", "cable_ends", "run_metres", "board_run_metres", "between_metres",
+    "drop_metres", "board_leg_metres", "minimum_days", "cold_minimum_days", "days_per_mm", "cold_days_per_mm",
+    "length_days", "lead_days", "lag_days", "lag_sessions", "text",
+}
+"""Fields whose source the row names."""
+
+
+def _owned(details: Mapping[str, object]) -> list[FirmOwned]:
+    return [value for value in details.values() if isinstance(value, FirmOwned)]
+
+
+def _name(row: FirmOwned) -> None:
+    """Give a new row the code it is known by, made from its name, or counted on where it has none."""
+    field = {PointKind: "code", VisitKind: "code", DryingRule: "system", ChecklistLine: "code"}.get(type(row))
+    if field is None:
+        return
+    taken = set(type(row).objects.filter(firm=row.firm).values_list(field, flat=True))
+    stem = slugify(getattr(row, "name", ""))[:25] or "own"
+    setattr(row, field, next(code for code in (f"{stem}-{number}" for number in count(1)) if code not in taken))
+
+
+def _check(row: FirmOwned) -> None:
+    try:
+        row.full_clean()
+    except ValidationError as error:
+        field, messages = next(iter(error.message_dict.items()))
+        raise Refused(" ".join(messages), field="" if field == NON_FIELD_ERRORS else field) from error
+
+
+def _count(uses: int) -> str:
+    return "one place of a job" if uses == 1 else f"{uses} places of jobs"

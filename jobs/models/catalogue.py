@@ -62,6 +62,9 @@ class RecipeLine(FirmOwned):
             models.CheckConstraint(condition=Q(quantity__gt=0), name="recipe_quantity_positive"),
         ]
 
+    def __str__(self) -> str:
+        return f"{self.item}, {self.point_kind}"
+
 
 class CircuitRecipe(FirmOwned):
     """What a circuit of a kind takes, and the firm's average runs until its route is known."""
@@ -128,6 +131,9 @@ class LabourNorm(FirmOwned):
             ),
         ]
 
+    def __str__(self) -> str:
+        return self.task
+
 
 class ChecklistLine(FirmOwned):
     """A check of a stage: common to all rooms (blank kind), or extra for one kind of room."""
@@ -145,6 +151,9 @@ class ChecklistLine(FirmOwned):
         constraints = [
             models.UniqueConstraint(fields=["firm", "code", "room_kind"], name="checklist_line_once"),
         ]
+
+    def __str__(self) -> str:
+        return self.text
 
 
 class DryingRule(FirmOwned):
@@ -210,3 +219,6 @@ class DependencyRule(FirmOwned):
         constraints = [
             models.UniqueConstraint(fields=["firm", "before", "after", "kind"], name="dependency_rule_once"),
         ]
+
+    def __str__(self) -> str:
+        return f"{self.after} waits for {self.before}"

@@ -1,0 +1,11 @@
+from django.urls import path
+
+from jobs.web.views import catalogue
+
+urlpatterns = [
+    path("", catalogue.catalogue, name="catalogue"),
+    path("<slug:slug>/", catalogue.catalogue, name="catalogue_section"),
+    path("<slug:slug>/add/", catalogue.add_catalogue, name="add_catalogue"),
+    path("<slug:slug>/<int:pk>/", catalogue.catalogue_row, name="catalogue_row"),
+    path("<slug:slug>/<int:pk>/remove/", catalogue.remove_catalogue, name="remove_catalogue"),
+]
