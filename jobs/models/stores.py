@@ -1,6 +1,7 @@
 """Stores: items, where they lie, drums of cable, and the append-only moves that make the balance."""
 
 import uuid
+from decimal import Decimal
 
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -40,12 +41,20 @@ class Item(FirmOwned):
     keep_at_least = models.DecimalField(max_digits=8, decimal_places=2, default=0)
     live_mm2 = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
     cores = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Cores besides the earth")
+    stands_in_for = models.ForeignKey(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="other_packs",
+        help_text="The same thing in another pack: needs of either are met by both",
+    )
 
     class Meta:
         ordering = ["name"]
         constraints = [
             models.UniqueConstraint(fields=["firm", "code"], name="item_code_once"),
             models.CheckConstraint(condition=Q(pack_size__gt=0), name="item_pack_positive"),
+            models.CheckConstraint(condition=Q(keep_at_least__gte=0), name="item_minimum_not_negative"),
+            models.CheckConstraint(
+                condition=Q(stands_in_for__isnull=True) | ~Q(stands_in_for=F("pk")), name="item_stands_in_for_another"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -111,7 +120,11 @@ class Drum(FirmOwned):
 
 
 class StockMove(FirmOwned):
-    """One movement, added and never edited: pieces of an item, or metres of one drum."""
+    """One movement, added and never edited: pieces of an item, or metres of one drum.
+
+    Metres whose drum nobody knows stand in `pieces`. One thing a person does may make several rows: they share the
+    operation's `op_id` and are told apart by `line`.
+    """
 
     class Reason(models.TextChoices):
         RECEIVE = "receive", "Received"
@@ -122,7 +135,8 @@ class StockMove(FirmOwned):
         WASTE = "waste", "Wasted"
         UNDO = "undo", "Taken back"
 
-    op_id = models.UUIDField(default=uuid.uuid4, unique=True)
+    op_id = models.UUIDField(default=uuid.uuid4)
+    line = models.PositiveSmallIntegerField(default=0)
     item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="moves")
     drum = models.ForeignKey(Drum, on_delete=models.PROTECT, null=True, blank=True, related_name="moves")
     pieces = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
@@ -132,6 +146,9 @@ class StockMove(FirmOwned):
     reason = models.CharField(max_length=10, choices=Reason.choices)
     job = models.ForeignKey("jobs.Job", on_delete=models.PROTECT, null=True, blank=True, related_name="stock_moves")
     task = models.ForeignKey("jobs.RoomTask", on_delete=models.SET_NULL, null=True, blank=True, related_name="stock_moves")
+    order_line = models.ForeignKey(
+        "jobs.OrderLine", on_delete=models.PROTECT, null=True, blank=True, related_name="moves"
+    )
     corrects = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrections")
     made_by = models.ForeignKey("jobs.User", on_delete=models.PROTECT, null=True, related_name="+")
     made_at = models.DateTimeField()
@@ -140,6 +157,7 @@ class StockMove(FirmOwned):
     class Meta:
         ordering = ["made_at", "id"]
         constraints = [
+            models.UniqueConstraint(fields=["firm", "op_id", "line"], name="move_operation_once"),
             models.CheckConstraint(
                 condition=Q(pieces__isnull=False, drum__isnull=True, cable_metres__isnull=True)
                 | Q(pieces__isnull=True, drum__isnull=False, cable_metres__isnull=False),
@@ -153,6 +171,10 @@ class StockMove(FirmOwned):
         ]
         indexes = [models.Index(fields=["firm", "item"]), models.Index(fields=["firm", "drum"])]
 
+    @property
+    def quantity(self) -> Decimal:
+        return self.cable_metres if self.pieces is None else self.pieces
+
 
 class Order(FirmOwned):
     """What was ordered and when it should come."""
@@ -162,6 +184,7 @@ class Order(FirmOwned):
         ARRIVED = "arrived", "Arrived"
         CANCELLED = "cancelled", "Cancelled"
 
+    op_id = models.UUIDField(default=uuid.uuid4)
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="orders")
     job = models.ForeignKey("jobs.Job", on_delete=models.SET_NULL, null=True, blank=True, related_name="orders")
     reference = models.CharField(max_length=30)
@@ -172,7 +195,13 @@ class Order(FirmOwned):
 
     class Meta:
         ordering = ["expected_on"]
-        constraints = [models.UniqueConstraint(fields=["firm", "reference"], name="order_reference_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["firm", "reference"], name="order_reference_once"),
+            models.UniqueConstraint(fields=["firm", "op_id"], name="order_operation_once"),
+        ]
+
+    def __str__(self) -> str:
+        return self.reference
 
     @property
     def is_late(self) -> bool:
