@@ -1,0 +1,168 @@
+"""Planning: ask for a plan, make it, stop it, refresh the draft."""
+
+import logging
+import time
+from concurrent.futures import Future, ThreadPoolExecutor, wait
+from dataclasses import replace
+from datetime import datetime, timedelta
+from threading import Event
+
+from django.db import transaction
+
+from jobs import outbox
+from jobs.actions.permission import Refused, require_office
+from jobs.actions.plan_rows import CHANGED_MEANWHILE, save_draft
+from jobs.core.planning import find_conflicts, improve_plan, quick_plan
+from jobs.core.planning.plan import Plan as Answer
+from jobs.core.planning.plan import Progress
+from jobs.core.planning.problem import Problem
+from jobs.models import Firm, Plan, PlanRun, User
+from jobs.queries.firm_calendar import next_session
+from jobs.queries.planning import load_problem
+from jobs.queries.plans import find_draft, find_running, has_died
+
+SHORTEST_SECONDS, LONGEST_SECONDS = 1, 120
+LOOK_EVERY_SECONDS = 0.3
+"""How often a run writes its progress and looks whether somebody stopped it."""
+
+State = PlanRun.State
+log = logging.getLogger(__name__)
+
+
+@transaction.atomic
+def plan_again(*, firm: Firm, by: User, seconds: int, now: datetime) -> PlanRun:
+    """Ask for a new draft. One run at a time: whoever comes second is told who is planning."""
+    require_office(by, firm)
+    if not SHORTEST_SECONDS <= seconds <= LONGEST_SECONDS:
+        raise Refused(f"Let the planner think for {SHORTEST_SECONDS} to {LONGEST_SECONDS} seconds.", field="seconds")
+    Firm.objects.select_for_update().get(pk=firm.pk)
+    _give_up_on_dead_runs(firm, now)
+    if running := find_running(firm, now):
+        raise Refused(f"{_asker(running)} is planning already. Wait for that plan, or stop it.")
+    run = PlanRun.objects.create(firm=firm, seconds=seconds, asked_by=by, asked_at=now)
+    outbox.enqueue(key=f"run_planner:{run.pk}", task="run_planner", payload={"run_pk": run.pk}, due_at=now, firm=firm)
+    return run
+
+
+def _asker(run: PlanRun) -> str:
+    return (run.asked_by.get_full_name() or run.asked_by.get_username()) if run.asked_by else "Someone"
+
+
+def _give_up_on_dead_runs(firm: Firm, now: datetime) -> None:
+    for run in PlanRun.objects.filter(firm=firm, state=State.RUNNING):
+        if has_died(run, now):
+            _end(run, State.FAILED, "The planner stopped without a word. The plan before it stands.", now)
+
+
+def stop_run(*, run: PlanRun, by: User) -> None:
+    """Ask a run to end with the best plan it has so far."""
+    require_office(by, run)
+    PlanRun.objects.filter(pk=run.pk, state__in=(State.WAITING, State.RUNNING)).update(should_stop=True)
+
+
+def run_planner(*, run_pk: int, now: datetime) -> PlanRun:
+    """Make a usable draft at once, then a better one until time is up or somebody stops it. Safe to call twice."""
+    started = PlanRun.objects.filter(pk=run_pk, state__in=(State.WAITING, State.RUNNING))
+    if started.update(state=State.RUNNING, started_at=now):
+        run = PlanRun.objects.select_related("firm", "asked_by").get(pk=run_pk)
+        began = time.monotonic()
+        try:
+            state, message = _plan(run, now)
+        except Exception:
+            _end(run, State.FAILED, "The planner failed; the log says why. Nothing more was changed.", now)
+            raise
+        _end(run, state, message, now + timedelta(seconds=time.monotonic() - began))
+    return PlanRun.objects.get(pk=run_pk)
+
+
+def _plan(run: PlanRun, now: datetime) -> tuple[str, str]:
+    """The state a run ends in, and what is said about it."""
+    draft = find_draft(run.firm)
+    problem = load_problem(run.firm, *next_session(run.firm, now))
+    quick = quick_plan(problem)
+    if quick.messages and not quick.spans:
+        return State.FAILED, "\n".join(quick.messages)
+    try:
+        saved = _save(run, problem, quick, draft.version if draft else None, now)
+        best = _with_conflicts(problem, _improve(run, problem, quick))
+        _save(run, problem, best, saved.version, now)
+    except Refused as refusal:
+        return State.STOPPED, refusal.message
+    was_stopped = PlanRun.objects.filter(pk=run.pk, should_stop=True).exists()
+    return (State.STOPPED if was_stopped else State.DONE), "\n".join(best.messages)
+
+
+def _with_conflicts(problem: Problem, answer: Answer) -> Answer:
+    """A plan that cannot keep everything also says what stands against what."""
+    return replace(answer, conflicts=tuple(find_conflicts(problem))) if answer.broken else answer
+
+
+def _save(run: PlanRun, problem: Problem, answer: Answer, version: int | None, now: datetime) -> Plan:
+    plan = save_draft(firm=run.firm, problem=problem, answer=answer, version=version, by=run.asked_by, now=now)
+    PlanRun.objects.filter(pk=run.pk).update(plan=plan)
+    return plan
+
+
+def _improve(run: PlanRun, problem: Problem, quick: Answer) -> Answer:
+    """The solver runs in a thread of its own, so that only this thread talks to the database."""
+    latest: list[Progress] = []
+    stop = Event()
+    with ThreadPoolExecutor(max_workers=1) as pool:
+        answer = pool.submit(
+            improve_plan, problem, seed=quick, seconds=run.seconds, on_progress=latest.append, should_stop=stop.is_set
+        )
+        _watch(run, answer, latest, stop)
+    return answer.result()
+
+
+def _watch(run: PlanRun, answer: Future, latest: list[Progress], stop: Event) -> None:
+    began = time.monotonic()
+    while not wait([answer], timeout=LOOK_EVERY_SECONDS).done:
+        seconds = time.monotonic() - began
+        PlanRun.objects.filter(pk=run.pk).update(progress=_progress_facts(seconds, latest[-1:]))
+        if PlanRun.objects.filter(pk=run.pk, should_stop=True).exists():
+            stop.set()
+
+
+def _progress_facts(seconds: float, latest: list[Progress]) -> dict[str, object]:
+    facts: dict[str, object] = {"seconds": round(seconds, 1)}
+    for progress in latest:
+        facts |= {
+            "stage": progress.stage,
+            "gap": progress.gap,
+            "objective": progress.objective.terms(),
+            "bound": progress.bound.terms(),
+        }
+    return facts
+
+
+def _end(run: PlanRun, state: str, message: str, at: datetime) -> None:
+    PlanRun.objects.filter(pk=run.pk).update(state=state, message=message, ended_at=at)
+
+
+def ask_refresh(*, firm: Firm, now: datetime) -> None:
+    """Have the draft follow what just changed (a tick, an absence); asked often, done once a minute."""
+    minute = f"{now:%Y%m%d%H%M}"
+    outbox.enqueue(
+        key=f"refresh_draft:{firm.pk}:{minute}",
+        task="refresh_draft",
+        payload={"firm_pk": firm.pk},
+        due_at=now + timedelta(minutes=1),
+        firm=firm,
+    )
+
+
+def refresh_draft(*, firm: Firm, now: datetime) -> Plan | None:
+    """A quick new draft, if there is one to renew and nobody is planning."""
+    draft = find_draft(firm)
+    if draft is None or find_running(firm, now):
+        return draft
+    problem = load_problem(firm, *next_session(firm, now))
+    answer = quick_plan(problem)
+    if answer.messages and not answer.spans:
+        return draft
+    try:
+        return save_draft(firm=firm, problem=problem, answer=answer, version=draft.version, by=draft.made_by, now=now)
+    except Refused:
+        log.info("The draft of firm %s changed while it was refreshed: %s", firm.pk, CHANGED_MEANWHILE)
+        return find_draft(firm)

@@ -1,0 +1,347 @@
+"""This week: people × mornings and afternoons, other trades, deliveries, and what is wrong with it."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from jobs.core.stages import Half
+from jobs.core.workdays import Sessions, sessions_between
+from jobs.models import Booking, Firm, Job, Order, Person, Pin, Plan, Span, Visit
+from jobs.queries.causes import Causes, Step, load_causes
+from jobs.queries.firm_calendar import load_calendar
+from jobs.queries.plan_rows import span_key
+from jobs.queries.planning_crew import load_away
+from jobs.queries.planning_keys import package_key, person_key, visit_key
+from jobs.queries.planning_work import PLANNED_STATES
+
+HALVES = tuple(Half)
+
+
+@dataclass(frozen=True)
+class Day:
+    """A column of the week. `rest_name` says why nobody works, "" on a working day."""
+
+    on: date
+    rest_name: str
+    is_today: bool
+    is_past: bool
+
+    @property
+    def is_working(self) -> bool:
+        return not self.rest_name
+
+
+@dataclass(frozen=True)
+class Note:
+    """Something the plan breaks, with the number that marks the cells concerned."""
+
+    number: int
+    words: str
+    keys: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Stint:
+    """A person's work in one cell. `numbers` point at notes; `is_new` = not in the plan people hold."""
+
+    booking: Booking
+    is_held: bool
+    is_new: bool
+    is_part: bool
+    can_move: bool
+    numbers: tuple[int, ...]
+
+    @property
+    def same_work(self) -> tuple[object, ...]:
+        return (self.booking.package_id, self.is_held, self.is_new, self.is_part, self.can_move, self.numbers)
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A half or (`is_whole_day`) a whole day of one person: work, away, resting, or free."""
+
+    half: str
+    stints: tuple[Stint, ...] = ()
+    away: str = ""
+    is_whole_day: bool = False
+
+    @property
+    def columns(self) -> int:
+        return 2 if self.is_whole_day else 1
+
+    @property
+    def label(self) -> str:
+        return "all day" if self.is_whole_day else Half(self.half).label
+
+    @property
+    def is_free(self) -> bool:
+        return not self.stints and not self.away
+
+    def is_like(self, other: "Cell") -> bool:
+        mine, theirs = ([stint.same_work for stint in cell.stints] for cell in (self, other))
+        return self.away == other.away and mine == theirs
+
+
+@dataclass(frozen=True)
+class DayOfPerson:
+    day: Day
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class PersonRow:
+    person: Person
+    days: tuple[DayOfPerson, ...]
+
+
+@dataclass(frozen=True)
+class VisitOnDay:
+    """Another trade on one day. `label` says which half when it is not the whole day; `safe_on` stands on its first
+    day when four times in five means later."""
+
+    visit: Visit
+    label: str
+    safe_on: date | None
+    numbers: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class DayOfTrades:
+    day: Day
+    visits: tuple[VisitOnDay, ...]
+    orders: tuple[Order, ...]
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why something that starts this week starts then; the first step is the thing itself."""
+
+    steps: tuple[Step, ...]
+    safe_on: date | None
+    likely_on: date | None
+
+
+@dataclass(frozen=True)
+class Week:
+    monday: date
+    plan: Plan | None
+    days: tuple[Day, ...]
+    rows: tuple[PersonRow, ...] = ()
+    others: tuple[DayOfTrades, ...] = ()
+    notes: tuple[Note, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+    overdue: tuple[Visit, ...] = ()
+    has_new: bool = False
+    columns: list["DayColumn"] = field(default_factory=list)
+
+    @property
+    def sunday(self) -> date:
+        return self.monday + timedelta(days=6)
+
+    @property
+    def has_visits(self) -> bool:
+        return any(other.visits for other in self.others)
+
+    @property
+    def has_orders(self) -> bool:
+        return any(other.orders for other in self.others)
+
+    @property
+    def before(self) -> date:
+        return self.monday - timedelta(days=7)
+
+    @property
+    def after(self) -> date:
+        return self.monday + timedelta(days=7)
+
+
+@dataclass(frozen=True)
+class DayColumn:
+    """The same week read day by day, for a narrow screen."""
+
+    day: Day
+    people: tuple[tuple[Person, DayOfPerson], ...]
+    others: DayOfTrades
+
+
+def monday_of(day: date) -> date:
+    return day - timedelta(days=day.weekday())
+
+
+def load_week(firm: Firm, plan: Plan | None, monday: date, today: date, *, issued: Plan | None = None) -> Week:
+    """The week of `plan` from `monday` on. With `issued`, what differs from it is marked as new."""
+    calendar = load_calendar(firm, monday)
+    sessions = sessions_between(calendar, monday, monday + timedelta(days=6))
+    bookings = list(_bookings(plan, monday)) if plan else []
+    causes = load_causes(plan)
+    notes = _notes(plan, bookings, causes, monday)
+    days = tuple(_days(sessions, bookings, today))
+    marker = _Marker(firm, plan, issued, notes, sessions, today)
+    rows = tuple(_person_row(person, days, bookings, marker) for person in _people(firm, bookings))
+    others = tuple(_others(firm, days, causes, notes, monday))
+    return Week(
+        monday=monday,
+        plan=plan,
+        days=days,
+        rows=rows,
+        others=others,
+        notes=notes,
+        reasons=tuple(_reasons(causes, monday)),
+        overdue=tuple(_overdue(firm, today)),
+        has_new=any(s.is_new for row in rows for day in row.days for cell in day.cells for s in cell.stints),
+        columns=[
+            DayColumn(day, tuple((row.person, row.days[at]) for row in rows), others[at]) for at, day in enumerate(days)
+        ],
+    )
+
+
+def _bookings(plan: Plan, monday: date) -> Iterable[Booking]:
+    rows = Booking.objects.filter(plan=plan, on__gte=monday, on__lt=monday + timedelta(days=7))
+    return rows.select_related("person", "package__job", "package__area").order_by("on", "half", "package_id")
+
+
+def _people(firm: Firm, bookings: list[Booking]) -> list[Person]:
+    """Those who work here, and anyone else the week still has on it; best qualified first."""
+    booked = {row.person for row in bookings}
+    people = {*Person.objects.filter(firm=firm, is_active=True), *booked}
+    order = ["electrician", "improver", "apprentice", "labourer"]
+    return sorted(people, key=lambda person: (order.index(person.grade), person.name))
+
+
+def _days(sessions: Sessions, bookings: list[Booking], today: date) -> Iterator[Day]:
+    """Monday to Friday, and the weekend's days when they are worked."""
+    booked = {row.on for row in bookings}
+    for offset in range(7):
+        on = sessions.first_on + timedelta(days=offset)
+        rest_name = sessions.calendar.rest_name(on) or ""
+        if offset < 5 or not rest_name or on in booked:
+            yield Day(on, rest_name, is_today=on == today, is_past=on < today)
+
+
+class _Marker:
+    """Marks each booking: held by hand, new against the issued plan, only part of the session, with which notes."""
+
+    def __init__(
+        self, firm: Firm, plan: Plan | None, issued: Plan | None, notes: tuple[Note, ...], sessions: Sessions, today: date
+    ) -> None:
+        self._plan, self._today, self._sessions, self._notes = plan, today, sessions, notes
+        self._issued = set(_places(issued, sessions)) if issued and issued != plan else None
+        pins = Pin.objects.filter(firm=firm, package__isnull=False, on__gte=sessions.first_on, on__lte=sessions.last_on)
+        self._held = {(pin.package_id, pin.person_id, pin.on, pin.half) for pin in pins}
+        self.away = load_away(firm, sessions)
+
+    def stint(self, row: Booking) -> Stint:
+        place = (row.package_id, row.person_id, row.on, row.half)
+        full = self._sessions.calendar.hours(Half(row.half))
+        return Stint(
+            booking=row,
+            is_held=place in self._held or (row.package_id, None, row.on, row.half) in self._held,
+            is_new=self._issued is not None and place not in self._issued and row.on >= self._today,
+            is_part=float(row.hours) < full - 0.01,
+            can_move=self._plan is not None and self._plan.state != Plan.State.REPLACED and row.on >= self._today,
+            numbers=_numbers(self._notes, package_key(row.package_id), person_key(row.person_id)),
+        )
+
+    def away_words(self, person: Person, on: date, half: str) -> str:
+        number = self._sessions.index(on, Half(half))
+        return self.away[person.pk].get(number, "") if number is not None and person.pk in self.away else ""
+
+
+def _places(plan: Plan, sessions: Sessions) -> Iterable[tuple[object, ...]]:
+    rows = Booking.objects.filter(plan=plan, on__gte=sessions.first_on, on__lte=sessions.last_on)
+    return rows.order_by().values_list("package_id", "person_id", "on", "half")
+
+
+def _person_row(person: Person, days: tuple[Day, ...], bookings: list[Booking], marker: _Marker) -> PersonRow:
+    mine: dict[tuple[date, str], list[Booking]] = defaultdict(list)
+    for row in bookings:
+        if row.person_id == person.pk:
+            mine[row.on, row.half].append(row)
+    return PersonRow(person, tuple(DayOfPerson(day, _cells(person, day, mine, marker)) for day in days))
+
+
+def _cells(
+    person: Person, day: Day, mine: dict[tuple[date, str], list[Booking]], marker: _Marker
+) -> tuple[Cell, ...]:
+    morning, afternoon = (
+        Cell(
+            half=half,
+            stints=tuple(marker.stint(row) for row in mine[day.on, half]),
+            away=marker.away_words(person, day.on, half),
+        )
+        for half in HALVES
+    )
+    if morning.is_like(afternoon):
+        return (Cell(morning.half, morning.stints, morning.away, is_whole_day=True),)
+    return (morning, afternoon)
+
+
+def _notes(plan: Plan | None, bookings: list[Booking], causes: Causes, monday: date) -> tuple[Note, ...]:
+    """What the plan breaks this week; the rest is told on the review page."""
+    here = {package_key(row.package_id) for row in bookings} | {person_key(row.person_id) for row in bookings}
+    here |= {key for key, span in causes.spans.items() if _touches(span, monday)}
+    broken = plan.facts.get("broken", ()) if plan else ()
+    words = {rule["words"]: frozenset(rule["keys"]) for rule in broken if here & set(rule["keys"])}
+    return tuple(Note(number, sentence, keys) for number, (sentence, keys) in enumerate(words.items(), 1))
+
+
+def _numbers(notes: tuple[Note, ...], key: str, person: str = "") -> tuple[int, ...]:
+    """Notes about an activity, or about a person where the note names no activity."""
+    return tuple(note.number for note in notes if key in note.keys or note.keys == {person})
+
+
+def _touches(span: Span, monday: date) -> bool:
+    return span.starts_on < monday + timedelta(days=7) and span.ends_on >= monday
+
+
+def _others(
+    firm: Firm, days: tuple[Day, ...], causes: Causes, notes: tuple[Note, ...], monday: date
+) -> Iterator[DayOfTrades]:
+    spans = [span for span in causes.spans.values() if span.visit_id and _touches(span, monday)]
+    due: dict[date, list[Order]] = defaultdict(list)
+    orders = Order.objects.filter(
+        firm=firm, state=Order.State.PLACED, expected_on__gte=monday, expected_on__lt=monday + timedelta(days=7)
+    )
+    for order in orders.select_related("supplier", "job"):
+        due[order.expected_on].append(order)
+    for day in days:
+        on_day = [span for span in spans if day.is_working and span.starts_on <= day.on <= span.ends_on]
+        yield DayOfTrades(day, tuple(_visit(span, day, notes) for span in on_day), tuple(due[day.on]))
+
+
+def _visit(span: Span, day: Day, notes: tuple[Note, ...]) -> VisitOnDay:
+    starts_late = span.starts_on == day.on and span.starts_half == Half.AFTERNOON
+    ends_early = span.ends_on == day.on and span.ends_half == Half.MORNING
+    label = "afternoon" if starts_late else "morning" if ends_early else "all day"
+    numbers = _numbers(notes, visit_key(span.visit_id))
+    is_risky = span.starts_on == day.on and span.safe_on is not None and span.safe_on > day.on
+    return VisitOnDay(span.visit, label, span.safe_on if is_risky else None, numbers)
+
+
+def _reasons(causes: Causes, monday: date) -> Iterator[Reason]:
+    starting = [span for span in causes.spans.values() if monday <= span.starts_on < monday + timedelta(days=7)]
+    for span in sorted(starting, key=lambda span: (span.starts_on, span.starts_half)):
+        steps = causes.chain(span_key(span))
+        if steps and steps[0].words:
+            yield Reason(tuple(steps), span.safe_on, span.likely_on)
+
+
+def _overdue(firm: Firm, today: date) -> Iterator[Visit]:
+    """Accepted visits that should be over, and nobody has said whether they took place."""
+    rows = Visit.objects.filter(firm=firm, state=Visit.State.ACCEPTED, starts_on__lt=today)
+    for row in rows.select_related("kind", "area", "job", "contact"):
+        if row.starts_on + timedelta(days=int(row.length_days)) < today:
+            yield row
+
+
+def has_other_half(booking: Booking) -> bool:
+    """Whether the person does the same work in the day's other half, so that both can move together."""
+    same = Booking.objects.filter(
+        plan=booking.plan_id, person=booking.person_id, package=booking.package_id, on=booking.on
+    )
+    return same.exclude(half=booking.half).exists()
+
+
+def has_planned_jobs(firm: Firm) -> bool:
+    return Job.objects.filter(firm=firm, state__in=PLANNED_STATES).exists()
