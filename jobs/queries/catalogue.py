@@ -9,7 +9,7 @@ from django.db.models import Count
 
 from jobs.core.drying import Air, drying_days
 from jobs.core.drying import DryingRule as CoreRule
-from jobs.core.stages import RoomKind, Stage
+from jobs.core.stages import CircuitKind, RoomKind, Stage
 from jobs.models import (
     ChecklistLine,
     CircuitRecipe,
@@ -49,9 +49,10 @@ def list_points(firm: Firm) -> list[Group]:
     for norm in LabourNorm.objects.filter(firm=firm, per=LabourNorm.Per.POINT):
         hours[norm.point_kind_id, norm.stage, norm.wall_kind] = _number(norm.labour_hours)
     kinds = PointKind.objects.filter(firm=firm).annotate(materials=Count("recipe_lines"))
+    names = {kind.value: kind.label for kind in CircuitKind}
     rows = tuple(
         Row(kind.pk, kind.name, (
-            kind.circuit_kind or "none", _both_walls(hours, kind, Stage.FIRST_FIX),
+            names.get(kind.circuit_kind, "none"), _both_walls(hours, kind, Stage.FIRST_FIX),
             _both_walls(hours, kind, Stage.SECOND_FIX), str(kind.materials),
         ))
         for kind in kinds
@@ -113,12 +114,12 @@ def list_waits(firm: Firm) -> list[Group]:
     names = {stage.value: stage.label for stage in Stage} | dict(VisitKind.objects.filter(firm=firm).values_list("code", "name"))
     rows = tuple(
         Row(rule.pk, names.get(rule.after, rule.after), (
-            f"{rule.get_kind_display()}: {names.get(rule.before, rule.before)}", _lag(rule),
+            names.get(rule.before, rule.before), f"{rule.get_kind_display()}{_lag(rule)}",
             "same area" if rule.same_area else "whole house", rule.reason, rule.source,
         ))
         for rule in DependencyRule.objects.filter(firm=firm).order_by("pk")
     )
-    return [Group("What waits for what", ("What waits", "For", "Then", "Where", "Why", "Source"), rows)]
+    return [Group("What waits for what", ("What waits", "For", "When", "Where", "Why", "Source"), rows)]
 
 
 def list_drying(firm: Firm) -> list[Group]:
@@ -133,7 +134,7 @@ def _recipe_rows(kind: PointKind) -> Iterator[Row]:
     lines = RecipeLine.objects.filter(point_kind=kind).select_related("item").order_by("stage", "wall_kind", "item__name")
     for line in lines:
         wall = line.get_wall_kind_display().lower() or ANY
-        quantity = f"{_number(line.quantity)} {line.item.get_unit_display()}"
+        quantity = f"{_number(line.quantity)} m" if line.item.is_cable else _number(line.quantity)
         yield Row(line.pk, line.item.name, (line.get_stage_display(), wall, quantity, line.source))
 
 
@@ -172,10 +173,10 @@ def _drying_row(rule: DryingRule) -> Row:
 
 def _lag(rule: DependencyRule) -> str:
     if rule.waits_for_plaster:
-        return "when the plaster is dry"
+        return ", when the plaster is dry"
     parts = [(rule.lag_days, "day"), (rule.lag_sessions, "half day")]
     words = [f"{number} {noun}{'s' if number > 1 else ''}" for number, noun in parts if number]
-    return " and ".join(words) + " later" if words else "at once"
+    return f", {' and '.join(words)} later" if words else ""
 
 
 def _both_walls(hours: dict[tuple[int, str, str], str], kind: PointKind, stage: Stage) -> str:

@@ -56,7 +56,8 @@ def catalogue(request: HttpRequest, slug: str = "points") -> HttpResponse:
     if section.groups is None:
         raise Http404
     tables = [{"group": group, "section": section.slug} for group in section.groups(request.user.firm)]
-    return render(request, "office/catalogue.html", {"section": section, "pages": PAGES, "tables": tables})
+    page = {"section": section, "pages": PAGES, "tables": tables, "is_one_table": len(tables) == 1}
+    return render(request, "office/catalogue.html", page)
 
 
 @office_only
