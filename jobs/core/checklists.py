@@ -1,9 +1,9 @@
-"""The lines a room shows at a stage, what each weighs, and what is left of a package's hours."""
+"""The lines a room shows at a stage, and what each weighs."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
 from jobs.core.shares import share_out
 from jobs.core.stages import RoomKind, Stage
@@ -138,14 +138,3 @@ def base_code(code: str) -> str:
 def _new_name(code: str, had: Collection[str]) -> str:
     names = (code if number == 1 else f"{code}:{number}" for number in range(1, len(had) + 2))
     return next(name for name in names if name not in had)
-
-
-def remaining_hours(labour_hours: Decimal, lines: Iterable[tuple[Decimal, Decimal]]) -> Decimal:
-    """Hours left of a package, to a hundredth: `lines` are (hours, share settled from 0 to 1).
-
-    `labour_hours` may be the contractor's own figure; the lines then only say which part of it is done.
-    """
-    pairs = list(lines)
-    whole = sum((hours for hours, _ in pairs), Decimal(0))
-    left = sum((hours * (1 - share) for hours, share in pairs), Decimal(0))
-    return (labour_hours * left / whole if whole else labour_hours).quantize(Decimal("0.01"), ROUND_HALF_UP)

@@ -1,12 +1,9 @@
 """How long plaster dries. A date is only the earliest to look: dry is uniformly pale with no dark patches."""
 
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 from enum import Enum
 from math import ceil
-
-from jobs.core.workdays import Calendar, add_elapsed
 
 
 class Air(Enum):
@@ -43,8 +40,3 @@ def drying_days(rule: DryingRule, thickness_mm: int, air: Air = Air.WARM) -> int
     if air is Air.COLD and has_cold_figures:
         return ceil(max(Decimal(rule.cold_minimum_days), thickness_mm * rule.cold_days_per_mm))
     return ceil(max(Decimal(rule.minimum_days), thickness_mm * rule.days_per_mm) * air.factor)
-
-
-def dry_on(calendar: Calendar, plastered_on: date, days: int) -> date:
-    """The first working day once `days` calendar days have passed since the plaster went on."""
-    return add_elapsed(calendar, plastered_on, days)

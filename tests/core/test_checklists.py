@@ -1,10 +1,9 @@
 from decimal import Decimal as D
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.core.checklists import Check, Line, base_code, checks_for, list_lines, remaining_hours, spread_line, weigh
+from jobs.core.checklists import Check, Line, base_code, checks_for, list_lines, spread_line, weigh
 from jobs.core.stages import RoomKind, Stage
 from jobs.core.takeoff import HouseSurvey, PointSurvey, RoomSurvey, Task
 
@@ -82,17 +81,3 @@ def test_started_line_shrinks_when_points_were_dropped():
 def test_later_lines_belong_to_the_first_when_codes_are_compared():
     assert base_code("point:s:2") == "point:s"
     assert base_code("circuit:test:R1") == "circuit:test:R1"
-
-
-@pytest.mark.parametrize(("shares", "left"), [((0, 0), "10.00"), ((1, 0), "7.00"), ((1, "0.5"), "3.50"), ((1, 1), "0.00")])
-def test_hours_left_follow_the_shares_when_lines_are_ticked(shares, left):
-    lines = [(D(3), D(shares[0])), (D(7), D(shares[1]))]
-    assert remaining_hours(D(10), lines) == D(left)
-
-
-def test_own_figure_shrinks_in_proportion_when_lines_are_ticked():
-    assert remaining_hours(D(20), [(D(3), D(1)), (D(7), D(0))]) == D("14.00")
-
-
-def test_all_hours_are_left_when_there_are_no_lines():
-    assert remaining_hours(D(5), []) == 5

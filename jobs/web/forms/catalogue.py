@@ -98,7 +98,9 @@ class HoursForm(PointHoursForm):
 class CircuitRecipeForm(RowForm):
     class Meta:
         model = CircuitRecipe
-        fields = ["circuit_kind", "cable", "clip", "device", "board_run_metres", "between_metres", "drop_metres", "board_leg_metres"]
+        fields = [
+            "circuit_kind", "cable", "clip", "device", "board_run_metres", "between_metres", "drop_metres", "board_leg_metres",
+        ]
         labels = {
             "board_run_metres": "Board to first point, m", "between_metres": "Point to point, m", "drop_metres": "Drop, m",
             "board_leg_metres": "Leg at the board, m",

@@ -35,13 +35,36 @@ class Section:
 SECTIONS = {
     section.slug: section
     for section in (
-        Section("points", "Points", "What each kind of point takes and how long it takes.", "a kind of point", forms.PointKindForm, lists.list_points),
-        Section("hours", "Other hours", "Hours of an electrician working alone, for rooms, circuits and the house.", "hours", forms.HoursForm, lists.list_hours),
-        Section("circuits", "Circuits", "The cable and device a circuit usually takes, and the runs that count until its length is measured.", "a kind of circuit", forms.CircuitRecipeForm, lists.list_circuits),
-        Section("checks", "Checklists", "What is ticked in a room at each stage. Hold points are recorded before cover-up or energising.", "a check", forms.CheckForm, lists.list_checks),
-        Section("visits", "Visits", "Visits of other trades that a rewire needs.", "a kind of visit", forms.VisitKindForm, lists.list_visits),
-        Section("waits", "Waits", "What must end or start before what.", "a wait", forms.WaitForm, lists.list_waits),
-        Section("drying", "Drying", "Calendar days until plaster is dry. Dry is pale and even with no dark patches, not a date alone.", "a plaster", forms.DryingForm, lists.list_drying),
+        Section(
+            "points", "Points", "What each kind of point takes and how long it takes.",
+            "a kind of point", forms.PointKindForm, lists.list_points,
+        ),
+        Section(
+            "hours", "Other hours", "Hours of an electrician working alone, for rooms, circuits and the house.",
+            "hours", forms.HoursForm, lists.list_hours,
+        ),
+        Section(
+            "circuits", "Circuits",
+            "The cable and device a circuit usually takes, and the runs that count until its length is measured.",
+            "a kind of circuit", forms.CircuitRecipeForm, lists.list_circuits,
+        ),
+        Section(
+            "checks", "Checklists",
+            "What is ticked in a room at each stage. Hold points are recorded before cover-up or energising.",
+            "a check", forms.CheckForm, lists.list_checks,
+        ),
+        Section(
+            "visits", "Visits", "Visits of other trades that a rewire needs.",
+            "a kind of visit", forms.VisitKindForm, lists.list_visits,
+        ),
+        Section(
+            "waits", "Waits", "What must end or start before what.", "a wait", forms.WaitForm, lists.list_waits,
+        ),
+        Section(
+            "drying", "Drying",
+            "Calendar days until plaster is dry. Dry is pale and even with no dark patches, not a date alone.",
+            "a plaster", forms.DryingForm, lists.list_drying,
+        ),
         Section("materials", "Materials", "", "a material of a point", forms.RecipeForm),
         Section("point-hours", "Hours", "", "hours of a point", forms.PointHoursForm),
     )

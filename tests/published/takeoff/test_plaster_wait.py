@@ -8,8 +8,8 @@ from datetime import date
 
 import pytest
 
-from jobs.core.drying import Air, DryingRule, drying_days, dry_on
-from jobs.core.workdays import Calendar
+from jobs.core.drying import Air, DryingRule, drying_days
+from jobs.core.workdays import Calendar, add_elapsed
 
 
 @pytest.mark.parametrize(
@@ -21,7 +21,7 @@ from jobs.core.workdays import Calendar
     ],
 )
 def test_second_fix_waits_for_the_next_working_day_when_plaster_dries_on_a_holiday(plastered_on, days, dry):
-    assert dry_on(Calendar(), plastered_on, days) == dry
+    assert add_elapsed(Calendar(), plastered_on, days) == dry
 
 
 @pytest.mark.parametrize(("air", "days"), [(Air.WARM, 13), (Air.COOL, 20), (Air.COLD, 26)])
