@@ -5,6 +5,7 @@ from datetime import date
 
 from django.db import transaction
 
+from jobs.actions.locations import ensure_job_places
 from jobs.actions.permission import Refused, require_office
 from jobs.actions.survey import renew_programme
 from jobs.models import Firm, Job, RoomTask, User
@@ -20,12 +21,14 @@ NEXT_STATES = {
 """Where a job may go from each state; handing over is an action of its own."""
 
 
+@transaction.atomic
 def add_job(*, firm: Firm, details: Mapping[str, object], by: User) -> Job:
     """`details` are fields of Job."""
     require_office(by, firm, details.get("customer"))
     job = Job(firm=firm, **details)
     _check_job(job)
     job.save()
+    ensure_job_places(job)
     return job
 
 
@@ -38,6 +41,7 @@ def edit_job(*, job: Job, details: Mapping[str, object], by: User) -> Job:
         setattr(job, field, value)
     _check_job(job)
     job.save(update_fields=list(details))
+    ensure_job_places(job)
     renew_programme(job, by)
     return job
 

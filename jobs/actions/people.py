@@ -6,18 +6,21 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils import timezone
 
+from jobs.actions.locations import van_of
 from jobs.actions.permission import Refused, require_office
 from jobs.core.ages import is_under_18
 from jobs.models import Absence, DayRelease, Device, Firm, Grade, Part, Person, Role, User
 from jobs.models.person import WEEKDAYS
 
 
+@transaction.atomic
 def add_person(*, firm: Firm, details: Mapping[str, object], by: User, now: datetime) -> Person:
     """`details` are fields of Person."""
     require_office(by, firm)
     person = Person(firm=firm, **details)
     _check_person(person, timezone.localdate(now))
     person.save()
+    van_of(person)
     return person
 
 
@@ -29,6 +32,7 @@ def edit_person(*, person: Person, details: Mapping[str, object], by: User, now:
     _check_person(person, timezone.localdate(now))
     with transaction.atomic():
         person.save()
+        van_of(person)
         User.objects.filter(person=person, role=Role.CREW).update(is_active=person.is_active)
         if not person.is_active:
             Device.objects.filter(user__person=person, revoked_at=None).update(revoked_at=now)

@@ -1,0 +1,36 @@
+"""Balances by item, place and drum, added up by the database."""
+
+from collections.abc import Collection
+from decimal import Decimal
+
+from django.db.models import QuerySet, Sum
+from django.db.models.functions import Coalesce
+
+from jobs.core.stock import Balances, Spot
+from jobs.models import Firm, Location, StockMove
+
+OWN_KINDS = (Location.Kind.UNIT, Location.Kind.VAN, Location.Kind.SITE)
+"""Places whose stock the firm can still use."""
+HUNDREDTH = Decimal("0.01")
+
+
+def load_balances(firm: Firm, items: Collection[int] | None = None) -> Balances:
+    """Balances of the firm, or of the items given (pks), in two queries."""
+    moves = StockMove.objects.filter(firm=firm)
+    if items is not None:
+        moves = moves.filter(item_id__in=items)
+    quantities = dict(_sums(moves, "moved_to_id"))
+    for spot, went in _sums(moves, "moved_from_id"):
+        quantities[spot] = quantities.get(spot, Decimal(0)) - went
+    return Balances({spot: quantity for spot, quantity in quantities.items() if quantity})
+
+
+def _sums(moves: QuerySet[StockMove], place: str) -> list[tuple[Spot, Decimal]]:
+    rows = moves.order_by().values_list("item_id", place, "drum_id").annotate(sum=Sum(Coalesce("pieces", "cable_metres")))
+    return [(Spot(*spot), total.quantize(HUNDREDTH)) for *spot, total in rows]
+
+
+def list_own_places(firm: Firm) -> list[Location]:
+    """The unit, then vans, then sites of open jobs; each with its job."""
+    places = Location.objects.filter(firm=firm, kind__in=OWN_KINDS).select_related("job", "person")
+    return sorted(places, key=lambda place: (OWN_KINDS.index(place.kind), place.name))
