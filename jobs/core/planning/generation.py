@@ -31,13 +31,13 @@ class HoldsTooMuchError(Exception):
 
 @dataclass(frozen=True)
 class Order:
-    """How to place: smaller `rank` first; `thrift` weighs person-ticks against ending early when choosing a mode.
+    """How to place: smaller `rank` first; a task's `thrift` weighs person-ticks against ending early when choosing its mode.
 
     `holds`: tasks put at a wished start before all others.
     """
 
     rank: Sequence[float]
-    thrift: float = 0.0
+    thrift: Sequence[float]
     holds: Mapping[int, int] = field(default_factory=dict)
 
 
@@ -95,7 +95,7 @@ class _Generation:
 
     def _held(self, task: int, session: int) -> Placed:
         window = self.board.window(task)
-        found = self.board.search(task, replace(window, ready=max(window.ready, session), latest_first=session), self.order.thrift)
+        found = self.board.search(task, window._replace(ready=max(window.ready, session), latest_first=session), self.order.thrift[task])
         if found is None:
             raise HoldsTooMuchError(frozenset({task}))
         return found
@@ -117,10 +117,10 @@ class _Generation:
 
     def _place_around(self, host: int, children: list[int]) -> bool:
         """Place a host and its children at the first start where all of them fit."""
-        window = replace(self.board.window(host), at_least=self._least_length(host, children))
+        window = self.board.window(host)._replace(at_least=self._least_length(host, children))
         before = self.board.snapshot()
         while True:
-            placed = self.board.search(host, window, self.order.thrift)
+            placed = self.board.search(host, window, self.order.thrift[host])
             if placed is None:
                 return False
             self.board.settle(host, placed)
@@ -128,7 +128,7 @@ class _Generation:
                 return True
             self.board.restore(before)
             before = self.board.snapshot()
-            window = replace(window, ready=placed.first + 1)
+            window = window._replace(ready=placed.first + 1)
 
     def _least_length(self, host: int, children: list[int]) -> int:
         whole = (c for c in children if any(e.before == host and e.from_start for e in self.network.edges_into[c]))
@@ -136,7 +136,7 @@ class _Generation:
 
     def _settle_inside(self, children: list[int]) -> bool:
         for child in children:
-            found = self.board.search(child, self.board.window(child), self.order.thrift)
+            found = self.board.search(child, self.board.window(child), self.order.thrift[child])
             if found is None:
                 return False
             self.board.settle(child, found)
@@ -145,12 +145,12 @@ class _Generation:
     def _best(self, task: int) -> Placed:
         """The best place; when there is none, whoever only wished for theirs gives way, then the rules tell."""
         window = self.board.window(task)
-        found = self.board.search(task, window, self.order.thrift)
+        found = self.board.search(task, window, self.order.thrift[task])
         if found is not None:
             return found
         if self.order.holds:
             raise HoldsTooMuchError(self._in_the_way(task))
-        found = self.board.search(task, loosened(window, self.board), self.order.thrift)
+        found = self.board.search(task, loosened(window, self.board), self.order.thrift[task])
         if found is None:
             raise DoesNotFitError(task)
         return found

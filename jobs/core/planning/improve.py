@@ -4,11 +4,15 @@ from collections.abc import Callable
 from dataclasses import replace
 from time import monotonic
 
-from jobs.core.planning import fast, input_checks, quick
+from jobs.core.planning import fast, input_checks, quick, rules
 from jobs.core.planning.build import Built, build
-from jobs.core.planning.network import Schedule, score
+from jobs.core.planning.order_search import Found
 from jobs.core.planning.plan import Objective, Plan, Progress, Status
 from jobs.core.planning.problem import Problem
+from jobs.core.planning.shapes import Shapes
+
+EXPLAIN_SHARE = 0.3
+"""Share of the time kept to find what conflicts, when something does."""
 
 
 def improve_plan(
@@ -26,39 +30,59 @@ def improve_plan(
     if messages:
         return Plan(Status.INFEASIBLE, messages=tuple(messages))
     built = build(problem)
-    schedule = _seed(built, seed)
-    if schedule is None:
+    shapes = Shapes(built.network)
+    found = fast.fast_schedule(built.network, shapes)
+    if found is None:
         return quick.too_long(problem)
-    from jobs.core.planning.solver import solve
+    from jobs.core.planning.solver.settings import Settings
 
-    settings = solve.Settings(seconds, workers, random_seed, is_deterministic)
-    watch = solve.Watch(_listener(on_progress), should_stop or (lambda: False))
-    state = solve.solve(built.network, schedule, settings, watch)
-    return _plan(built, state)
+    settings = Settings(seconds, workers, random_seed, is_deterministic)
+    plan = _improved(built, shapes, found, settings, on_progress, should_stop or (lambda: False))
+    return _no_worse(problem, plan, seed)
 
 
-def _seed(built: Built, seed: Plan | None) -> Schedule | None:
-    return fast.fast_schedule(built.network)
+def _improved(built: Built, shapes: Shapes, found: Found, settings, on_progress, should_stop) -> Plan:
+    from jobs.core.planning.solver import conflicts, feasible, solve
+
+    first = quick.plan_of(built, found.schedule)
+    if first.broken:
+        found = feasible.schedule_near(built.network, shapes, found, settings.started().share(1 - EXPLAIN_SHARE))
+        if found is None:
+            return replace(first, conflicts=tuple(conflicts.find(built.problem, seconds=settings.seconds * EXPLAIN_SHARE)))
+    may_be_late = found.score[0] > 0
+    time = settings.started().share(1 - EXPLAIN_SHARE) if may_be_late else settings
+    state = solve.solve(built.network, shapes, found, time, solve.Watch(_listener(on_progress), should_stop))
+    plan = _plan(built, state)
+    if plan.objective.late_sessions and not should_stop():
+        return replace(plan, conflicts=tuple(conflicts.find(built.problem, seconds=settings.seconds * EXPLAIN_SHARE)))
+    return plan
 
 
 def _listener(on_progress: Callable[[Progress], None] | None) -> Callable:
     began_at = monotonic()
 
-    def tell(state, term: str) -> None:
+    def tell(state) -> None:
         if on_progress is not None:
-            bound = Objective(*state.bound)
-            on_progress(Progress(monotonic() - began_at, Objective(*state.score), bound, gap(state), term))
+            on_progress(Progress(monotonic() - began_at, Objective(*state.score), Objective(*state.bound), gap(state)))
 
     return tell
 
 
 def gap(state) -> float:
-    """How far flow may be above the least possible, from 0 (proven best) to 1."""
-    *_, flow = state.score
-    return 0.0 if state.is_optimal else (flow - state.bound[-1]) / flow if flow else 0.0
+    """How far flow may be above the least possible, as a share of it: 0 is proven best."""
+    flow = state.score[-1]
+    return 0.0 if state.is_optimal or not flow else (flow - state.bound[-1]) / flow
 
 
 def _plan(built: Built, state) -> Plan:
     plan = quick.plan_of(built, state.schedule)
     status = Status.OPTIMAL if state.is_optimal and not plan.broken else plan.status
     return replace(plan, status=status, bound=Objective(*state.bound), gap=gap(state))
+
+
+def _no_worse(problem: Problem, plan: Plan, seed: Plan | None) -> Plan:
+    """The seed itself when it keeps the rules and nothing better was found."""
+    is_better = seed is not None and (bool(plan.broken) or seed.objective < plan.objective)
+    if is_better and not rules.broken_rules(problem, seed):
+        return replace(seed, bound=plan.bound, gap=plan.gap, conflicts=plan.conflicts)
+    return plan

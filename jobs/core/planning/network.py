@@ -14,6 +14,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 
 @dataclass(frozen=True)
@@ -22,6 +23,11 @@ class Mode:
 
     ticks: int
     demands: tuple[int, ...] = ()
+
+    @cached_property
+    def effort(self) -> int:
+        """Ticks times everything taken: what a crew costs the others."""
+        return self.ticks * sum(self.demands)
 
 
 @dataclass(frozen=True)
@@ -187,8 +193,7 @@ def _by(edges, key, count) -> tuple[tuple[Edge, ...], ...]:
     return tuple(tuple(some) for some in lists)
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """A task in a schedule. `first` and `end` are sessions (`end` past the last), the ticks are exact.
 
     `host`: the task it carries on from in its first session.

@@ -1,14 +1,13 @@
 """A schedule in the making: what is placed, what room is left, and where the next task can go."""
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from jobs.core.planning.network import Mode, Network, Placed
 from jobs.core.planning.profile import Mask, Profile, lowest, runs, span_mask
 from jobs.core.planning.shapes import Shapes
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(NamedTuple):
     """What a task must respect, from those placed so far.
 
     It starts no earlier than session `ready` and tick `ready_tick`, no later than `latest_first`, ends
@@ -96,13 +95,15 @@ class Board:
         """The place where the task ends soonest, person-ticks weighed in with `thrift`; None when there is none."""
         if self.network.tasks[task].ends is not None:
             return self._whole(task, window)
-        best, found = None, None
+        starts, hosts = self._starts(window), self._hosts(task, window)
+        best, found = float("inf"), None
         for number, mode in enumerate(self.network.tasks[task].modes):
-            for placed in (self._at_start(task, number, mode, window), self._carried(task, number, mode, window)):
-                if placed is not None:
-                    cost = (placed.end_tick + thrift * mode.ticks * sum(mode.demands), placed.first)
-                    if best is None or cost < best:
-                        best, found = cost, placed
+            price = thrift * mode.effort
+            if window.ready_tick + mode.ticks + price >= best:
+                continue
+            for placed in (self._carried(task, number, mode, window, hosts), self._at_start(task, number, mode, window, starts)):
+                if placed is not None and placed.end_tick + price < best:
+                    best, found = placed.end_tick + price, placed
         return found
 
     def _whole(self, task: int, window: Window) -> Placed | None:
@@ -121,7 +122,7 @@ class Board:
     def _starts(self, window: Window) -> Mask:
         return span_mask(max(window.ready, self.network.end_session(window.ready_tick)), window.latest_first + 1)
 
-    def _at_start(self, task: int, number: int, mode: Mode, window: Window) -> Placed | None:
+    def _at_start(self, task: int, number: int, mode: Mode, window: Window, ready: Mask) -> Placed | None:
         """The first session at whose start the mode can begin."""
         room = self.profile.fits(mode) & window.free
         best: Placed | None = None
@@ -130,7 +131,7 @@ class Board:
             if length < window.at_least:
                 continue
             starts = runs(room, length) if length else self.profile.every
-            starts &= shape.starts & self.shapes.allowed(task, length) & self._starts(window)
+            starts &= shape.starts & self.shapes.allowed(task, length) & ready
             starts &= span_mask(max(0, window.earliest_end - length), max(0, window.latest_end - length + 1))
             first = lowest(starts)
             if first is not None and (best is None or first < best.first):
@@ -138,14 +139,21 @@ class Board:
                 best = Placed(first, first + length, begins, begins + mode.ticks, number)
         return best
 
-    def _carried(self, task: int, number: int, mode: Mode, window: Window) -> Placed | None:
-        """Carrying on within the session in which another task of the site ends, with its people."""
-        best: Placed | None = None
+    def _hosts(self, task: int, window: Window) -> list[int]:
+        """Tasks of the site, placed and not yet carried on from, that leave the rest of a session the task could start in."""
+        bounds, found = self.network.bounds, []
         for host in self.network.carriers_of.get(task, ()):
             before = self.placed[host]
-            if before is None or host in self.carried:
-                continue
-            if (before.mode, number) in self.network.carry_pairs[host, task]:
+            if before is not None and host not in self.carried and window.ready_tick <= before.end_tick < bounds[before.end]:
+                if window.ready < before.end <= window.latest_first + 1:
+                    found.append(host)
+        return found
+
+    def _carried(self, task: int, number: int, mode: Mode, window: Window, hosts: list[int]) -> Placed | None:
+        """Carrying on within the session in which another task of the site ends, with its people."""
+        best: Placed | None = None
+        for host in hosts:
+            if (self.placed[host].mode, number) in self.network.carry_pairs[host, task]:
                 placed = self._carry_on(task, number, mode, host, window)
                 if placed is not None and (best is None or placed.end_tick < best.end_tick):
                     best = placed
@@ -154,16 +162,12 @@ class Board:
     def _carry_on(self, task: int, number: int, mode: Mode, host: int, window: Window) -> Placed | None:
         before, bounds = self.placed[host], self.network.bounds
         first, ends_at = before.end - 1, before.end_tick + mode.ticks
+        if ends_at > bounds[-1]:
+            return None
         end = max(first + 1, self.network.end_session(ends_at))
-        is_in_window = (
-            before.end_tick < bounds[before.end]
-            and ends_at <= bounds[-1]
-            and window.ready <= first <= window.latest_first
-            and window.ready_tick <= before.end_tick
-            and window.earliest_end <= end <= window.latest_end
-            and end - first >= window.at_least
-        )
-        if not is_in_window or span_mask(first + 1, end) & ~self.profile.fits(mode) or span_mask(first, end) & ~window.free:
+        if not window.earliest_end <= end <= window.latest_end or end - first < window.at_least:
+            return None
+        if span_mask(first + 1, end) & ~self.profile.fits(mode) or span_mask(first, end) & ~window.free:
             return None
         if not self.shapes.allowed(task, end - first) >> first & 1:
             return None
@@ -186,4 +190,4 @@ class Board:
 def loosened(window: Window, board: Board) -> Window:
     """The window without what later tasks ask for."""
     horizon = board.network.horizon
-    return replace(window, latest_first=horizon, latest_end=horizon, earliest_end=0)
+    return window._replace(latest_first=horizon, latest_end=horizon, earliest_end=0)

@@ -6,8 +6,11 @@ from jobs.core.planning.generation import Order
 from jobs.core.planning.network import Network, Schedule
 from jobs.core.planning.shapes import Shapes
 
-THRIFTS = (0.1, 0.3)
+THRIFTS = (0.05, 0.1, 0.2, 0.3, 0.5)
 """Ticks of ending early that a person-tick is worth: without it every package takes the biggest crew and the others wait."""
+
+FIRST_THRIFTS = (0.1, 0.3)
+"""Those tried for all tasks at once."""
 
 
 def latest_starts(network: Network, shapes: Shapes, from_due: bool) -> list[int]:
@@ -80,10 +83,10 @@ def by_start(schedule: Schedule) -> list[float]:
 
 
 def orders(network: Network, shapes: Shapes) -> Iterator[Order]:
-    """Every priority with every thrift, and, where starts were told, with those kept first."""
+    """Every priority with some thrifts, and, where starts were told, with those kept first."""
     wished = dict(sorted({**network.aim.week, **network.aim.told}.items(), key=lambda pair: pair[1]))
+    has_choice = any(len(task.modes) > 1 for task in network.tasks)
     for rank in ranks(network, shapes):
-        for thrift in THRIFTS:
-            if wished:
-                yield Order(rank, thrift, wished)
-            yield Order(rank, thrift)
+        for thrift in FIRST_THRIFTS if has_choice else FIRST_THRIFTS[:1]:
+            for holds in (wished, {}) if wished else ({},):
+                yield Order(rank, (thrift,) * len(network.tasks), holds)

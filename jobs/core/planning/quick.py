@@ -15,8 +15,8 @@ def quick_plan(problem: Problem) -> Plan:
     if messages:
         return Plan(Status.INFEASIBLE, messages=tuple(messages))
     built = build(problem)
-    schedule = fast.fast_schedule(built.network)
-    return plan_of(built, schedule) if schedule else too_long(problem)
+    found = fast.fast_schedule(built.network)
+    return plan_of(built, found.schedule) if found else too_long(problem)
 
 
 def too_long(problem: Problem) -> Plan:

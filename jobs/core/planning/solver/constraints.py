@@ -17,6 +17,8 @@ def add_constraints(decisions: Decisions) -> None:
 def order_tasks(decisions: Decisions) -> None:
     """Each edge in sessions, and to the tick where either end may lie within a session."""
     for edge in decisions.network.edges:
+        if not decisions.is_free(edge.before, edge.after):
+            continue
         before, after = decisions.tasks[edge.before], decisions.tasks[edge.after]
         if edge.table is not None:
             _follow_table(decisions, edge, before, after)
@@ -43,18 +45,22 @@ def _follow_table(decisions: Decisions, edge: Edge, before: TaskVariables, after
 
 def keep_inside(decisions: Decisions) -> None:
     for inside in decisions.network.insides:
-        decisions.model.add(decisions.tasks[inside.child].end <= decisions.tasks[inside.host].end)
+        if decisions.is_free(inside.host, inside.child):
+            decisions.model.add(decisions.tasks[inside.child].end <= decisions.tasks[inside.host].end)
 
 
 def keep_apart(decisions: Decisions) -> None:
-    stretches = {task: _stretch(decisions, task) for pair in decisions.network.clashes for task in pair}
-    for one, other in decisions.network.clashes:
+    clashes = [pair for pair in decisions.network.clashes if decisions.is_free(*pair)]
+    stretches = {task: _stretch(decisions, task) for pair in clashes for task in pair}
+    for one, other in clashes:
         decisions.model.add_no_overlap([stretches[one], stretches[other]])
 
 
 def _stretch(decisions: Decisions, task: int) -> cp_model.IntervalVar:
     """All sessions a task touches."""
     its = decisions.tasks[task]
+    if task in decisions.frozen:
+        return decisions.model.new_fixed_size_interval_var(its.first, its.end - its.first, f"stretch {task}")
     size = decisions.model.new_int_var(0, decisions.horizon, f"length {task}")
     return decisions.model.new_interval_var(its.first, size, its.end, f"stretch {task}")
 
@@ -85,8 +91,7 @@ def _match_crews(decisions: Decisions, host: int, index: int, literal) -> None:
 def share_resources(decisions: Decisions) -> None:
     """One cumulative constraint for each resource that can run short."""
     intervals = [_intervals(decisions, index) for index in range(len(decisions.tasks))]
-    for resource, row in enumerate(decisions.network.capacity):
-        row = row[: decisions.horizon]
+    for resource, row in enumerate(_left(decisions)):
         taking = [
             (interval, decisions.network.tasks[index].modes[mode].demands[resource])
             for index, of_task in enumerate(intervals)
@@ -96,6 +101,18 @@ def share_resources(decisions: Decisions) -> None:
         most = max(row, default=0)
         gaps = list(_gaps(decisions.model, row, most))
         decisions.model.add_cumulative([i for i, _ in taking + gaps], [d for _, d in taking + gaps], most)
+
+
+def _left(decisions: Decisions) -> list[list[int]]:
+    """Capacity without what frozen tasks hold."""
+    network = decisions.network
+    rows = [list(row[: decisions.horizon]) for row in network.capacity]
+    for task, placed in decisions.frozen.items():
+        if network.tasks[task].ends is None:
+            for row, demand in zip(rows, network.tasks[task].modes[placed.mode].demands):
+                for session in range(placed.held_from, min(placed.end, len(row))) if demand else ():
+                    row[session] = max(0, row[session] - demand)
+    return rows
 
 
 def _intervals(decisions: Decisions, index: int) -> list[tuple[int, cp_model.IntervalVar]]:
@@ -114,7 +131,7 @@ def _intervals(decisions: Decisions, index: int) -> list[tuple[int, cp_model.Int
     return found
 
 
-def _gaps(model: cp_model.CpModel, row: tuple[int, ...], most: int):
+def _gaps(model: cp_model.CpModel, row: list[int], most: int):
     """What is missing from the full capacity, as fixed intervals."""
     begin = 0
     for session in range(1, len(row) + 1):

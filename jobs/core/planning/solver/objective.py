@@ -5,6 +5,9 @@ from collections.abc import Mapping
 from jobs.core.planning.network import Group
 from jobs.core.planning.solver.variables import Decisions
 
+IN_ORDER = (10**9, 10**7, 10**5, 1)
+"""Weights that put one term before the next, for parts of a schedule small enough to be solved in one go."""
+
 TERMS = ("late_sessions", "told_moved", "week_moved", "flow")
 
 
@@ -19,6 +22,11 @@ def terms(decisions: Decisions) -> dict[str, object]:
         "week_moved": _moved(decisions, aim.week, "week"),
         "flow": _flow(decisions, finishes),
     }
+
+
+def weighed(decisions: Decisions):
+    """All terms in one expression."""
+    return sum(weight * term for weight, term in zip(IN_ORDER, terms(decisions).values()))
 
 
 def _finish(decisions: Decisions, number: int, group: Group):
@@ -39,6 +47,9 @@ def _late(decisions: Decisions, number: int, group: Group, finish):
 def _moved(decisions: Decisions, wanted: Mapping[int, int], name: str):
     literals = []
     for task, session in wanted.items():
+        if not decisions.is_free(task):
+            literals.append(int(decisions.tasks[task].first != session))
+            continue
         moved = decisions.model.new_bool_var(f"{name} {task} moves")
         decisions.model.add(decisions.tasks[task].first == session).only_enforce_if(moved.negated())
         literals.append(moved)

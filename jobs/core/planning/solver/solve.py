@@ -1,115 +1,81 @@
-"""Make a schedule better until time is up or nothing can be better: the terms of the aim one after the other."""
+"""Make a schedule better until time is up, nothing can be better, or somebody says stop.
+
+Two searches work side by side and share the best found: orders of placing, in the caller's thread, and
+the constraint model in the background. The model takes the whole problem while that is small; of a big one
+it takes the terms before flow, to prove them, and then parts of the schedule, to better them.
+"""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from time import monotonic
+from dataclasses import dataclass, replace
+from random import Random
+from threading import Thread
 
-from ortools.sat.python import cp_model
-
-from jobs.core.planning.network import Network, Schedule, score
+from jobs.core.planning.network import Network
+from jobs.core.planning.order_search import Found, OrderSearch
 from jobs.core.planning.shapes import Shapes
-from jobs.core.planning.solver import objective, runs
-from jobs.core.planning.solver.constraints import add_constraints
-from jobs.core.planning.solver.variables import Decisions
+from jobs.core.planning.solver import bounds
+from jobs.core.planning.solver.best import Best, State
+from jobs.core.planning.solver.neighbourhood_search import Search
+from jobs.core.planning.solver.proof import Proof
+from jobs.core.planning.solver.settings import Settings
 
-FIRST_SHARE = 0.4
-"""At most this share of the time left goes to each term before the last."""
+SMALL = 60
+"""Tasks up to which the whole model is worth solving for flow."""
 
-
-@dataclass(frozen=True)
-class Settings:
-    """How long and how to search. `is_deterministic` counts work, not time, and uses one worker."""
-
-    seconds: float = 5.0
-    workers: int = 2
-    random_seed: int = 1
-    is_deterministic: bool = False
-
-
-@dataclass(frozen=True)
-class State:
-    """The best so far and what is proven: no schedule has a smaller `bound`, read term by term."""
-
-    schedule: Schedule
-    score: tuple[int, ...]
-    bound: tuple[int, ...]
-    is_optimal: bool = False
+STEP_TASKS = 20_000
+"""Tasks placed by the order search for each second of a deterministic run."""
 
 
 @dataclass
 class Watch:
-    """What the caller hears and says while the solver runs."""
+    """What the caller hears and says; both are called in the caller's thread."""
 
-    on_state: Callable[[State, str], None] = lambda state, term: None
+    on_state: Callable[[State], None] = lambda state: None
     should_stop: Callable[[], bool] = lambda: False
-    is_stopped: bool = field(default=False, init=False)
 
 
-def solve(network: Network, seed: Schedule, settings: Settings, watch: Watch | None = None) -> State:
-    """The best schedule found, never worse than `seed`, which must keep all rules of the network."""
-    watch, ends_at = watch or Watch(), monotonic() + settings.seconds
-    state = State(seed, score(network, seed), (0, 0, 0, 0))
-    decisions = _decisions(network, seed)
-    terms = objective.terms(decisions)
-    for place, name in enumerate(objective.TERMS):
-        state, is_proven = _minimise(decisions, terms[name], place, state, _share(settings, place, ends_at), watch)
-        decisions.model.add(terms[name] <= state.score[place])
-        if watch.is_stopped:
-            return state
-        proven_so_far = is_proven if place == 0 else proven_so_far and is_proven
-    return State(state.schedule, state.score, state.bound, proven_so_far)
-
-
-def _decisions(network: Network, seed: Schedule) -> Decisions:
-    shapes = Shapes(network)
-    decisions = Decisions(network, shapes, horizon(network, seed))
-    add_constraints(decisions)
-    return decisions
-
-
-def horizon(network: Network, seed: Schedule) -> int:
-    """Sessions the model looks at: half as long again as the seed, so that nothing good lies beyond."""
-    last = max((placed.end for placed in seed), default=0)
-    return min(network.horizon, last + max(40, (last - network.first) // 2))
-
-
-def _share(settings: Settings, place: int, ends_at: float) -> Settings:
+def solve(network: Network, shapes: Shapes, seed: Found, settings: Settings, watch: Watch | None = None) -> State:
+    """The best found, never worse than `seed`, which must keep all rules of the network."""
+    best, watch, settings = Best(network, seed.schedule, bounds.least_flow(network, shapes)), watch or Watch(), settings.started()
+    orders = OrderSearch(network, shapes, seed, Random(settings.random_seed))
+    model = _Model(network, shapes, best, settings)
     if settings.is_deterministic:
-        return settings
-    left = max(0.05, ends_at - monotonic())
-    is_last = place == len(objective.TERMS) - 1
-    return Settings(left if is_last else left * FIRST_SHARE, settings.workers, settings.random_seed)
+        best.hear(orders.run(int(STEP_TASKS * settings.seconds / max(1, len(network.tasks)))).schedule)
+        model.run()
+    else:
+        _side_by_side(orders, model, best, settings, watch)
+    best.tell(watch.on_state)
+    return best.state
 
 
-def _minimise(
-    decisions: Decisions, term, place: int, state: State, settings: Settings, watch: Watch
-) -> tuple[State, bool]:
-    """Make one term small with those before it held; whether it is proven smallest."""
-    if state.score[place] == 0:
-        return state, True
-    name = objective.TERMS[place]
-    decisions.model.minimize(term)
-    decisions.hint(state.schedule)
-
-    def found(schedule: Schedule | None, bound: float) -> None:
-        nonlocal state
-        state = _better(decisions.network, state, schedule, place, bound)
-        watch.on_state(state, name)
-
-    status = runs.run(decisions, settings, found, watch)
-    is_proven = status == cp_model.OPTIMAL
-    if is_proven:
-        state = _better(decisions.network, state, None, place, state.score[place])
-    return state, is_proven
+def _side_by_side(orders: OrderSearch, model: "_Model", best: Best, settings: Settings, watch: Watch) -> None:
+    background = Thread(target=model.run, daemon=True)
+    background.start()
+    while not (settings.is_time_up or watch.should_stop() or best.state.is_optimal):
+        orders.step()
+        best.hear(orders.best.schedule)
+        orders.take(replace(orders.best, score=best.state.score, schedule=best.state.schedule))
+        best.tell(watch.on_state)
+    best.is_over = True
+    model.proof.stop()
+    background.join()
 
 
-def _better(network: Network, state: State, schedule: Schedule | None, place: int, bound: float) -> State:
-    """The state after hearing of a schedule and a bound of the term at `place`; terms before it are at their bound."""
-    best, best_score = state.schedule, state.score
-    if schedule is not None:
-        its_score = score(network, schedule)
-        if its_score < best_score:
-            best, best_score = schedule, its_score
-    proven = max(0, min(int(bound + 0.999999), best_score[place]))
-    bounds = (*state.bound[:place], max(state.bound[place], proven), *state.bound[place + 1 :])
-    return State(best, best_score, bounds, state.is_optimal)
+class _Model:
+    """What the constraint model does in the background."""
+
+    def __init__(self, network: Network, shapes: Shapes, best: Best, settings: Settings) -> None:
+        self.best, self.is_small = best, len(network.tasks) <= SMALL
+        self.settings = replace(settings, workers=max(1, settings.workers - 1))
+        self.proof = Proof(network, shapes, best)
+        self.parts = Search(network, shapes, best, Random(settings.random_seed + 1))
+
+    def run(self) -> None:
+        self.proof.run(self.settings, with_flow=self.is_small)
+        if not self.is_small:
+            self.parts.run(self._is_over)
+
+    def _is_over(self) -> bool:
+        if self.settings.is_deterministic:
+            return self.parts.work >= self.settings.seconds
+        return self.settings.is_time_up

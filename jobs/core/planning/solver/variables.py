@@ -1,6 +1,6 @@
 """Decisions of the model: when each task starts, with which crew, and what it carries on from."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
@@ -38,15 +38,32 @@ class TaskVariables:
 
 
 class Decisions:
-    """A model with the variables of every task. `horizon` sessions, `room` for tasks that may be fixed ahead of it."""
+    """A model with the variables of every task, over `horizon` sessions.
 
-    def __init__(self, network: Network, shapes: Shapes, horizon: int) -> None:
-        self.network, self.shapes, self.horizon = network, shapes, horizon
+    `frozen` tasks stay where they are: what stands for them is plain numbers, and what they take is
+    left to whoever sums up resources.
+    """
+
+    def __init__(self, network: Network, shapes: Shapes, horizon: int, frozen: Mapping[int, Placed] | None = None) -> None:
+        self.network, self.shapes, self.horizon, self.frozen = network, shapes, horizon, frozen or {}
         self.model = cp_model.CpModel()
         self.lengths = [after - before for before, after in zip(network.bounds, network.bounds[1:])]
+        self._has_starts = True
         self.tasks = [self._task(index, task) for index, task in enumerate(network.tasks)]
 
+    @property
+    def can_start_everything(self) -> bool:
+        """Whether every task has a session left to start in, taken by itself."""
+        return self._has_starts
+
+    def is_free(self, *tasks: int) -> bool:
+        """Whether any of the tasks may still move."""
+        return any(task not in self.frozen for task in tasks)
+
     def _task(self, index: int, task: Task) -> TaskVariables:
+        if index in self.frozen:
+            placed = self.frozen[index]
+            return TaskVariables(placed.first, placed.end, placed.held_from, placed.start_tick, placed.end_tick)
         return self._whole(index, task) if task.ends is not None else self._worked(index, task)
 
     def _whole(self, index: int, task: Task) -> TaskVariables:
@@ -54,15 +71,16 @@ class Decisions:
         starts = [s for s in sessions_of(self.shapes.allowed(index, 0)) if s < self.horizon and task.ends[s] <= self.horizon]
         first = self._first(index, starts)
         end = self.model.new_int_var(0, self.horizon, f"end {index}")
-        lengths = {task.ends[s] - s for s in starts}
+        lengths = {task.ends[s] - s for s in starts or [0]}
         if len(lengths) == 1:
             self.model.add(end == first + lengths.pop())
         else:
-            self.model.add_allowed_assignments([first, end], [(s, task.ends[s]) for s in starts])
+            self.model.add_allowed_assignments([first, end], [(s, task.ends[s]) for s in starts or [0]])
         return TaskVariables(first, end, first, self._tick(first, index), self._tick(end, index))
 
-    def _first(self, index: int, starts: Iterable[int]):
-        return self.model.new_int_var_from_domain(cp_model.Domain.from_values(list(starts)), f"first {index}")
+    def _first(self, index: int, starts: list[int]):
+        self._has_starts = self._has_starts and bool(starts)
+        return self.model.new_int_var_from_domain(cp_model.Domain.from_values(starts or [0]), f"first {index}")
 
     def _tick(self, session, index: int):
         """The tick a session begins at."""
@@ -99,7 +117,7 @@ class Decisions:
 
     def _carriers(self, index: int) -> tuple[int, ...]:
         clashes = self.network.clashes_of.get(index, ())
-        return tuple(host for host in self.network.carriers_of.get(index, ()) if host not in clashes)
+        return tuple(h for h in self.network.carriers_of.get(index, ()) if h not in clashes and h not in self.frozen)
 
     def _shape(self, index: int, task: Task, its: TaskVariables) -> None:
         """Starts allowed with each variant, and when starting within a session costs one more."""
@@ -131,6 +149,8 @@ class Decisions:
     def placed(self, value, index: int) -> Placed:
         """Where a task is, `value` giving the value of a variable or expression."""
         its = self.tasks[index]
+        if index in self.frozen:
+            return self.frozen[index]
         mode = next((v.mode for v in its.variants if value(v.chosen)), 0)
         host = next((host for host, literal in its.carries.items() if value(literal)), None)
         first, end = value(its.first), value(its.end)
@@ -140,18 +160,22 @@ class Decisions:
         """Tell the solver where to begin."""
         self.model.clear_hints()
         for index, placed in enumerate(schedule):
-            its = self.tasks[index]
-            self.model.add_hint(its.first, placed.first)
-            self.model.add_hint(its.end, placed.end)
-            variant = self._variant_of(index, placed)
-            for each in its.variants:
-                self.model.add_hint(each.chosen, each is variant)
-            for host, literal in its.carries.items():
-                self.model.add_hint(literal, host == placed.host)
-            if its.carries:
-                self.model.add_hint(its.held, placed.held_from)
-                self.model.add_hint(its.offset, placed.start_tick - self.network.bounds[placed.first])
-                self.model.add_hint(its.over, placed.end - placed.first > variant.shape.sessions)
+            if index not in self.frozen:
+                self._hint(index, placed)
+
+    def _hint(self, index: int, placed: Placed) -> None:
+        its = self.tasks[index]
+        self.model.add_hint(its.first, placed.first)
+        self.model.add_hint(its.end, placed.end)
+        variant = self._variant_of(index, placed)
+        for each in its.variants:
+            self.model.add_hint(each.chosen, each is variant)
+        for host, literal in its.carries.items():
+            self.model.add_hint(literal, host == placed.host)
+        if its.carries:
+            self.model.add_hint(its.held, placed.held_from)
+            self.model.add_hint(its.offset, placed.start_tick - self.network.bounds[placed.first])
+            self.model.add_hint(its.over, placed.end - placed.first > variant.shape.sessions)
 
     def _variant_of(self, index: int, placed: Placed) -> Variant | None:
         of_mode = [v for v in self.tasks[index].variants if v.mode == placed.mode]

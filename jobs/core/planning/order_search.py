@@ -1,0 +1,108 @@
+"""Search among orders: move tasks a little earlier or later in the order of placing, keep what helps.
+
+Accepting what was good enough some steps ago (late acceptance) leads out of dead ends.
+"""
+
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass
+from random import Random
+
+from jobs.core.planning import justify, priorities
+from jobs.core.planning.generation import DoesNotFitError, Order, generate
+from jobs.core.planning.network import Network, Schedule, score
+from jobs.core.planning.shapes import Shapes
+
+Score = tuple[int, ...]
+
+MEMORY = 40
+"""How many steps ago a schedule had to be no better to be accepted now."""
+
+REACHES = (3, 6, 12, 40)
+"""Sessions by which tasks move in the order."""
+
+JUSTIFY_EVERY = 25
+"""Steps between tries of pushing everything late, then early again."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """A schedule with the order it came from."""
+
+    score: Score
+    schedule: Schedule
+    order: Order
+
+
+def attempt(network: Network, shapes: Shapes, order: Order) -> Found | None:
+    """The schedule of an order, or None when the work does not fit the calendar."""
+    try:
+        schedule = generate(network, shapes, order)
+    except DoesNotFitError:
+        return None
+    return Found(score(network, schedule), schedule, order)
+
+
+class OrderSearch:
+    """`best` is the best found. The same network, start and `random` give the same search."""
+
+    def __init__(self, network: Network, shapes: Shapes, start: Found, random: Random) -> None:
+        self.network, self.shapes, self.random = network, shapes, random
+        self.best = self.current = start
+        self.memory: deque[Score] = deque([start.score] * MEMORY, MEMORY)
+        self.steps = 0
+        self.session_ticks = network.bounds[-1] / max(1, network.horizon)
+
+    def run(self, steps: int, is_over: Callable[[], bool] = lambda: False) -> Found:
+        for _ in range(steps):
+            if is_over():
+                break
+            self.step()
+        return self.best
+
+    def take(self, found: Found) -> None:
+        """Go on from a schedule found elsewhere if it is better."""
+        if found.score < self.best.score:
+            self.best = self.current = found
+
+    def step(self) -> None:
+        self.steps += 1
+        order = self._late_order() if self.steps % JUSTIFY_EVERY == 0 else self._neighbour()
+        found = attempt(self.network, self.shapes, order) if order else None
+        if found is None:
+            return
+        if found.score <= max(self.current.score, self.memory[0]):
+            self.current = found
+        self.memory.append(self.current.score)
+        if found.score < self.best.score:
+            self.best = found
+
+    def _late_order(self) -> Order | None:
+        rank = justify.late_order(self.network, self.shapes, self.current.schedule)
+        return Order(rank, self.current.order.thrift, self.current.order.holds) if rank else None
+
+    def _neighbour(self) -> Order:
+        rank = priorities.by_start(self.current.schedule)
+        reach = self.random.choice(REACHES) * self.session_ticks
+        move = self._move_job if self.random.random() < 0.3 else self._stir
+        return Order(move(rank, reach), self._thrift(), self.current.order.holds)
+
+    def _stir(self, rank: list[float], reach: float) -> list[float]:
+        """Move tasks around one moment of the plan."""
+        middle = self.random.choice(rank)
+        return [at + self.random.uniform(-reach, reach) if abs(at - middle) < 3 * reach else at for at in rank]
+
+    def _move_job(self, rank: list[float], reach: float) -> list[float]:
+        """Move a whole job, or what is left of it from some moment on."""
+        group = self.random.choice(self.network.aim.groups)
+        shift, since = self.random.uniform(-reach, reach), rank[self.random.choice(group.tasks)]
+        for task in group.tasks:
+            if rank[task] >= since:
+                rank[task] += shift
+        return rank
+
+    def _thrift(self) -> tuple[float, ...]:
+        """How dear people are to each task: mostly as before, for some tasks anew."""
+        known = self.current.order.thrift
+        share = 3 / len(known)
+        return tuple(self.random.choice(priorities.THRIFTS) if self.random.random() < share else thrift for thrift in known)

@@ -1,0 +1,2 @@
+def find(problem, *, seconds):
+    return []

@@ -1,0 +1,63 @@
+"""Large-neighbourhood search: set some tasks free, solve for them with the rest in place, keep what is better."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from random import Random
+
+from ortools.sat.python import cp_model
+
+from jobs.core.planning.network import Network, Schedule
+from jobs.core.planning.shapes import Shapes
+from jobs.core.planning.solver import neighbourhoods, objective
+from jobs.core.planning.solver.best import Best
+from jobs.core.planning.solver.constraints import add_constraints
+from jobs.core.planning.solver.variables import Decisions
+
+START_SIZE, LEAST_SIZE, MOST_SIZE = 20, 6, 120
+"""Tasks set free at once: more while that is easy, fewer while it is hard."""
+
+STEP_WORK = 0.6
+"""Work (the solver's deterministic time) spent on one neighbourhood."""
+
+ROOM_AFTER = 20
+"""Sessions after the schedule's end that a neighbourhood may use."""
+
+
+@dataclass
+class Search:
+    """One searcher. `work` is what it has spent, in the solver's deterministic time."""
+
+    network: Network
+    shapes: Shapes
+    best: Best
+    random: Random
+    size: float = START_SIZE
+    work: float = 0.0
+
+    def run(self, is_over: Callable[[], bool]) -> None:
+        while not is_over() and not self.best.is_over:
+            self.step(is_over)
+
+    def step(self, is_over: Callable[[], bool]) -> None:
+        schedule = self.best.state.schedule
+        free = neighbourhoods.free_tasks(self.network, schedule, self.random, int(self.size))
+        solver, decisions, status = self._solve(schedule, free, is_over)
+        self.work += max(0.001, solver.response_proto.deterministic_time)
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            self.best.hear(tuple(decisions.placed(solver.value, index) for index in range(len(schedule))))
+        factor = 1.1 if status == cp_model.OPTIMAL else 0.85
+        self.size = min(MOST_SIZE, len(schedule), max(LEAST_SIZE, self.size * factor))
+
+    def _solve(self, schedule: Schedule, free: frozenset[int], is_over: Callable[[], bool]):
+        frozen = {task: placed for task, placed in enumerate(schedule) if task not in free}
+        last = max(placed.end for placed in schedule)
+        decisions = Decisions(self.network, self.shapes, min(self.network.horizon, last + ROOM_AFTER), frozen)
+        add_constraints(decisions)
+        decisions.model.minimize(objective.weighed(decisions))
+        decisions.hint(schedule)
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.max_deterministic_time = STEP_WORK
+        solver.parameters.max_time_in_seconds = 4 * STEP_WORK
+        solver.parameters.random_seed = self.random.randrange(2**30)
+        return solver, decisions, solver.solve(decisions.model)
