@@ -10,6 +10,11 @@ WRONG = "That name and password do not belong together. Check both; capital lett
 class OfficeSignInForm(AuthenticationForm):
     error_messages = {"invalid_login": WRONG, "inactive": WRONG}
 
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["username"].label = "Name"
+        del self.fields["username"].widget.attrs["autofocus"]  # phones come here for the code
+
     def confirm_login_allowed(self, user: User) -> None:
         if not user.is_active or not user.is_office or user.firm_id is None:
             raise ValidationError(WRONG, code="invalid_login")

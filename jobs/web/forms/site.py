@@ -1,0 +1,27 @@
+from datetime import datetime
+from uuid import UUID
+
+from django import forms
+
+
+class MarkForm(forms.Form):
+    """A mark on a line as the room page's own forms send it."""
+
+    op_id = forms.UUIDField()
+    kind = forms.CharField(max_length=20)
+    replaces = forms.CharField(required=False, max_length=8000)
+    share = forms.CharField(required=False, max_length=10)
+    reason = forms.CharField(required=False, max_length=200)
+
+    def as_operation(self, item: UUID, now: datetime) -> dict[str, object]:
+        data = self.cleaned_data
+        value: dict[str, object] = {"replaces": data["replaces"].split()}
+        if data["kind"] == "tick":
+            value["share"] = data["share"] or 1
+        elif data["kind"] == "not_needed":
+            value["reason"] = data["reason"]
+        moment = now.isoformat()
+        return {
+            "op_id": str(data["op_id"]), "kind": data["kind"], "item": str(item), "value": value,
+            "device_at": moment, "sent_at": moment,
+        }
