@@ -5,7 +5,8 @@ from datetime import timedelta
 from django.utils import timezone
 
 from jobs import outbox
-from jobs.actions import housekeeping
+from jobs.actions import housekeeping, notices, planning
+from jobs.models import Firm
 from rewire.celery import app
 
 
@@ -23,3 +24,18 @@ def sweep() -> None:
 @outbox.task("forget_old_rows", every=timedelta(days=1), at=timedelta(hours=2))
 def forget_old_rows() -> None:
     housekeeping.forget_old_rows(now=timezone.now())
+
+
+@outbox.slow_task("send_notice")
+def send_notice(notice_pk: int) -> None:
+    notices.send_notice(notice_pk=notice_pk, now=timezone.now())
+
+
+@outbox.slow_task("run_planner")
+def run_planner(run_pk: int) -> None:
+    planning.run_planner(run_pk=run_pk, now=timezone.now())
+
+
+@outbox.slow_task("refresh_draft")
+def refresh_draft(firm_pk: int) -> None:
+    planning.refresh_draft(firm=Firm.objects.get(pk=firm_pk), now=timezone.now())

@@ -1,11 +1,13 @@
 """Permission-checked lookups: a row of another firm is not found. Views look nothing up in any other way."""
 
+from datetime import datetime
 from typing import TypeVar
 
-from django.http import HttpRequest
+from django.http import Http404, HttpRequest
 from django.shortcuts import get_object_or_404
 
-from jobs.models import Contact, FirmOwned, Item, Job, Person, Room
+from jobs.models import Contact, FirmOwned, Item, Job, Person, Room, SecretLink, ToldDate, Visit
+from jobs.queries.links import find_link
 
 Row = TypeVar("Row", bound=FirmOwned)
 
@@ -17,6 +19,12 @@ def get_own_or_404(request: HttpRequest, model: type[Row], pk: int, *related: st
 
 def get_job_or_404(request: HttpRequest, pk: int) -> Job:
     return get_own_or_404(request, Job, pk, "customer")
+
+
+def get_of_job_or_404(request: HttpRequest, model: type[Row], job_pk: int, pk: int, *related: str) -> Row:
+    """The row `pk` of a job of the signed-in person's firm, with the job and `related` rows."""
+    rows = model.objects.select_related("job", *related)
+    return get_object_or_404(rows, pk=pk, job_id=job_pk, firm_id=request.user.firm_id)
 
 
 def get_room_or_404(request: HttpRequest, pk: int) -> Room:
@@ -33,3 +41,21 @@ def get_contact_or_404(request: HttpRequest, pk: int) -> Contact:
 
 def get_item_or_404(request: HttpRequest, pk: int) -> Item:
     return get_own_or_404(request, Item, pk)
+
+
+def get_visit_or_404(request: HttpRequest, pk: int) -> Visit:
+    return get_own_or_404(request, Visit, pk, "firm", "kind", "area", "job", "contact")
+
+
+def get_link_or_404(token: str, *purposes: str, now: datetime) -> SecretLink:
+    """The working link a token opens; the token itself is the permission."""
+    link = find_link(token, *purposes, now=now)
+    if link is None:
+        raise Http404
+    return link
+
+
+def get_told_or_404(link: SecretLink, pk: int) -> ToldDate:
+    """A date that the link's contact was told."""
+    told = ToldDate.objects.select_related("notice", "visit")
+    return get_object_or_404(told, pk=pk, firm_id=link.firm_id, notice__contact_id=link.contact_id)

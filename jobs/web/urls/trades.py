@@ -1,1 +1,21 @@
-urlpatterns: list = []
+from django.urls import path
+
+from jobs.web.views import links, trades, visits
+
+urlpatterns = [
+    path("", trades.contact_list, name="contact_list"),
+    path("add/", trades.contact_add, name="contact_add"),
+    path("<int:pk>/", trades.contact, name="contact"),
+    path("<int:pk>/edit/", trades.contact_edit, name="contact_edit"),
+    path("visits/<int:pk>/", visits.visit, name="visit"),
+    path("visits/<int:pk>/assign/", visits.assign_visit, name="assign_visit"),
+    path("visits/<int:pk>/answer/", visits.record_answer, name="record_answer"),
+    path("visits/<int:pk>/finish/", visits.finish_visit, name="finish_visit"),
+    path("visits/<int:pk>/cancel/", visits.cancel_visit, name="cancel_visit"),
+    path("visits/<int:pk>/reopen/", visits.reopen_visit, name="reopen_visit"),
+    path("calendars/", links.calendar_list, name="calendar_list"),
+    path("links/<slug:purpose>/<int:subject_pk>/", links.link, name="link"),
+    path("links/<slug:purpose>/<int:subject_pk>/make/", links.make_link, name="make_link"),
+    path("links/<int:pk>/rotate/", links.rotate_link, name="rotate_link"),
+    path("links/<int:pk>/revoke/", links.revoke_link, name="revoke_link"),
+]

@@ -1,0 +1,113 @@
+"""Contacts with their visits, what they were told and answered: the Trades pages."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import groupby
+
+from django.db.models import Max, Q
+
+from jobs.core.slots import Slot
+from jobs.core.stages import Trade
+from jobs.models import Contact, Delivery, Firm, Job, Notice, Span, ToldDate, Visit
+from jobs.queries.attendance import span_slot
+from jobs.queries.hold_points import load_awaiting
+from jobs.queries.plans import find_issued
+from jobs.queries.told import find_told, load_told, told_slot
+
+LIVE_JOBS = ~Q(job__state__in=(Job.State.HANDED_OVER, Job.State.DROPPED))
+LATEST_NOTICES = 30
+
+
+@dataclass(frozen=True)
+class VisitRow:
+    """A visit with the date its trade was told, if any, and the date of the issued plan."""
+
+    visit: Visit
+    told: ToldDate | None
+    told_as: Slot | None
+    planned_as: Slot | None
+    awaits_go_ahead: bool
+
+    @property
+    def is_waiting(self) -> bool:
+        return self.visit.state == Visit.State.ASKED
+
+
+@dataclass(frozen=True)
+class ContactRow:
+    contact: Contact
+    visits: list[VisitRow]
+    last_notice: Notice | None
+
+
+@dataclass(frozen=True)
+class TradeGroup:
+    trade: str
+    contacts: list[ContactRow]
+
+
+def load_trades(firm: Firm) -> list[TradeGroup]:
+    """Every contact under their trade, in the trades' usual order, customers last."""
+    rows, notices = load_visit_rows(firm), _last_notices(firm)
+    contacts = Contact.objects.filter(firm=firm)
+    in_order = sorted(contacts, key=lambda contact: (_trade_position(contact.trade), contact.name))
+    return [
+        TradeGroup(Trade(trade).label, [ContactRow(one, rows[one.pk], notices.get(one.pk)) for one in of_trade])
+        for trade, of_trade in groupby(in_order, key=lambda contact: contact.trade)
+    ]
+
+
+def load_visit_rows(firm: Firm, **only: object) -> dict[int | None, list[VisitRow]]:
+    """Contact pk → visits on jobs that go on; None → visits nobody is chosen for yet. Cancelled ones are left out."""
+    visits = Visit.objects.filter(LIVE_JOBS, firm=firm, **only).exclude(state=Visit.State.CANCELLED)
+    visits = list(visits.select_related("kind", "area", "job", "contact"))
+    told, planned, awaiting = load_told(firm.pk), _planned_slots(firm), load_awaiting(visits)
+    rows: dict[int | None, list[VisitRow]] = defaultdict(list)
+    for visit in visits:
+        last = told.get((visit.contact_id, visit.pk))
+        row = VisitRow(visit, last, told_slot(last), planned.get(visit.pk), visit.pk in awaiting)
+        rows[visit.contact_id].append(row)
+    for of_contact in rows.values():
+        of_contact.sort(key=_when)
+    return rows
+
+
+def load_visit_row(visit: Visit) -> VisitRow:
+    told = find_told(visit)
+    planned = _planned_slots(visit.firm).get(visit.pk)
+    return VisitRow(visit, told, told_slot(told), planned, bool(load_awaiting([visit])))
+
+
+def list_notices(contact: Contact) -> list[tuple[Notice, Delivery | None]]:
+    """What they were last told, the newest first, and how it left."""
+    notices = contact.notices.select_related("delivery", "plan", "firm", "contact", "person").order_by("-made_at", "-pk")
+    return [(notice, getattr(notice, "delivery", None)) for notice in notices[:LATEST_NOTICES]]
+
+
+def list_choosable(firm: Firm, trade: str) -> list[Contact]:
+    """Who could be asked for a visit: the visit's own trade first."""
+    others = Contact.objects.filter(firm=firm).exclude(trade=Trade.CUSTOMER)
+    return sorted(others, key=lambda contact: (contact.trade != trade, _trade_position(contact.trade), contact.name))
+
+
+def _planned_slots(firm: Firm) -> dict[int, Slot]:
+    issued = find_issued(firm)
+    spans: Iterable[Span] = issued.spans.filter(visit__isnull=False) if issued else ()
+    return {span.visit_id: span_slot(span) for span in spans}
+
+
+def _last_notices(firm: Firm) -> dict[int, Notice]:
+    newest = Notice.objects.filter(firm=firm, contact__isnull=False).values("contact").annotate(newest=Max("pk"))
+    notices = Notice.objects.filter(pk__in=newest.values("newest"))
+    return {notice.contact_id: notice for notice in notices}
+
+
+def _trade_position(trade: str) -> int:
+    order = [known for known in Trade if known != Trade.CUSTOMER] + [Trade.CUSTOMER]
+    return order.index(Trade(trade))
+
+
+def _when(row: VisitRow) -> tuple[bool, object, int]:
+    slot = row.told_as or row.planned_as
+    return (slot is None, slot.starts_on if slot else 0, row.visit.pk)

@@ -1,0 +1,53 @@
+"""What must be recorded before a visit covers work up, and which visits still wait for it."""
+
+from collections.abc import Iterable
+
+from django.db.models import Count, Q, QuerySet
+
+from jobs.core.stages import Stage
+from jobs.models import RoomTask, Visit
+
+COVERED_STAGES = (Stage.STRIP_OUT, Stage.FIRST_FIX)
+"""Stages whose work disappears behind plaster and boards."""
+
+NOT_RECORDED = Q(done_share__lt=1, not_needed="")
+
+
+def list_missing(visit: Visit) -> QuerySet[RoomTask]:
+    """Hold points of what the visit covers that nobody has recorded yet, room by room."""
+    if not visit.kind.covers_up:
+        return RoomTask.objects.none()
+    points = _hold_points({visit.job_id}).filter(NOT_RECORDED)
+    if visit.area_id:
+        points = points.filter(package__area_id=visit.area_id)
+    return points.select_related("room", "package").order_by("room__area__position", "room__position", "room", "position")
+
+
+def load_awaiting(visits: Iterable[Visit]) -> set[int]:
+    """Keys of the visits that cover work up and cannot have their final go-ahead yet.
+
+    Where there is no hold point at all, nobody has looked yet: such a visit waits too.
+    """
+    covering = [visit for visit in visits if visit.kind.covers_up]
+    recorded = _load_recorded({visit.job_id for visit in covering}) if covering else {}
+    return {visit.pk for visit in covering if not _is_recorded(visit, recorded)}
+
+
+def _hold_points(job_pks: set[int]) -> QuerySet[RoomTask]:
+    held = {"is_hold_point": True, "is_withdrawn": False, "package__stage__in": COVERED_STAGES}
+    return RoomTask.objects.filter(package__job_id__in=job_pks, **held)
+
+
+def _load_recorded(job_pks: set[int]) -> dict[tuple[int, int], bool]:
+    """(job, area) → whether all its hold points are recorded, for areas that have any."""
+    areas = _hold_points(job_pks).order_by().values_list("package__job_id", "package__area_id")
+    return {(job, area): missing == 0 for job, area, missing in areas.annotate(missing=Count("pk", filter=NOT_RECORDED))}
+
+
+def _is_recorded(visit: Visit, recorded: dict[tuple[int, int], bool]) -> bool:
+    states = [
+        is_recorded
+        for (job, area), is_recorded in recorded.items()
+        if job == visit.job_id and visit.area_id in (None, area)
+    ]
+    return bool(states) and all(states)

@@ -1,0 +1,64 @@
+"""Secret links: their tokens, the addresses made of them, and which link a token opens."""
+
+import base64
+import hashlib
+import hmac
+from datetime import datetime
+
+from django.conf import settings
+from django.db.models import Q, QuerySet
+from django.urls import reverse
+
+from jobs.models import Contact, Firm, Job, Person, SecretLink
+
+RELATED = ("firm", "person", "job", "contact")
+FEEDS = (SecretLink.Purpose.PERSON_FEED, SecretLink.Purpose.JOB_FEED, SecretLink.Purpose.TRADE_FEED)
+
+
+def token_of(link: SecretLink) -> str:
+    """The link's token: 256 bits that only somebody with the secret key can work out again from the row."""
+    message = f"{link.uid}:{link.version}".encode()
+    candidates = [_token(key, message) for key in (settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS)]
+    return next((token for token in candidates if hash_token(token) == link.token_hash), candidates[0])
+
+
+def hash_token(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def address_path(link: SecretLink) -> str:
+    """The path the link opens: a trade's page or a calendar."""
+    view = "calendar_feed" if link.purpose in FEEDS else "trade_page"
+    return reverse(view, args=[token_of(link)])
+
+
+def web_address(link: SecretLink) -> str:
+    return settings.SITE_URL + address_path(link)
+
+
+def find_link(token: str, *purposes: str, now: datetime) -> SecretLink | None:
+    """The link that a token opens, with whom it is for, in one query; None when unknown, revoked or expired."""
+    links = _live(now).filter(token_hash=hash_token(token), purpose__in=purposes)
+    return links.select_related(*RELATED).first()
+
+
+def list_links(firm: Firm, now: datetime) -> list[SecretLink]:
+    """The firm's working links."""
+    return list(_live(now).filter(firm=firm).select_related(*RELATED).order_by("purpose", "pk"))
+
+
+def find_link_for(
+    purpose: str, *, now: datetime, person: Person | None = None, job: Job | None = None, contact: Contact | None = None
+) -> SecretLink | None:
+    """The working link of one purpose for one person, job or contact."""
+    links = _live(now).filter(purpose=purpose, person=person, job=job, contact=contact)
+    return links.select_related(*RELATED).first()
+
+
+def _live(now: datetime) -> QuerySet[SecretLink]:
+    return SecretLink.objects.filter(Q(expires_at=None) | Q(expires_at__gt=now), revoked_at=None)
+
+
+def _token(key: str, message: bytes) -> str:
+    derived = hashlib.sha256(b"jobs.secret-links:" + key.encode()).digest()
+    return base64.urlsafe_b64encode(hmac.digest(derived, message, "sha256")).decode().rstrip("=")

@@ -1,0 +1,49 @@
+from django import forms
+
+from jobs.models import Contact, ToldDate, Visit
+from jobs.queries.contacts import list_choosable
+
+NOBODY = "Nobody yet"
+
+
+def day_input() -> forms.DateInput:
+    return forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+
+
+class ContactForm(forms.ModelForm):
+    class Meta:
+        model = Contact
+        fields = ["name", "business", "trade", "email", "phone", "notes"]
+        labels = {"email": "E-mail"}
+        help_texts = {
+            "email": "Notices are mailed here. Without one, each notice is ready to copy into a phone message.",
+            "notes": "Only the office sees these.",
+        }
+        widgets = {"phone": forms.TextInput(attrs={"type": "tel"}), "notes": forms.Textarea(attrs={"rows": 3})}
+
+
+class VisitForm(forms.Form):
+    contact = forms.ModelChoiceField(Contact.objects.none(), label="Who comes", required=False, empty_label=NOBODY)
+    not_before_on = forms.DateField(label="Not before", required=False, widget=day_input())
+
+    def __init__(self, *args: object, visit: Visit, **kwargs: object) -> None:
+        initial = {"contact": visit.contact_id, "not_before_on": visit.not_before_on}
+        super().__init__(*args, initial=initial, **kwargs)
+        field = self.fields["contact"]
+        field.queryset = Contact.objects.filter(firm_id=visit.firm_id)
+        field.choices = [("", NOBODY), *_choices(visit)]
+
+
+class PhoneAnswerForm(forms.Form):
+    answer = forms.ChoiceField(label="They said", choices=ToldDate.Answer.choices[1:])
+    note = forms.CharField(label="Note", max_length=300, required=False)
+    can_come_on = forms.DateField(label="First day they could come", required=False, widget=day_input())
+
+
+class FinishForm(forms.Form):
+    started_on = forms.DateField(label="Day they started", widget=day_input())
+
+
+def _choices(visit: Visit) -> list[tuple[int, str]]:
+    contacts = list_choosable(visit.firm, visit.kind.trade)
+    return [(contact.pk, f"{contact}, {contact.get_trade_display().lower()}") for contact in contacts]

@@ -1,0 +1,29 @@
+"""Views that open by a secret link: kept out of caches, search engines and other sites' referrer logs."""
+
+from collections.abc import Callable
+from functools import wraps
+
+from django.http import Http404, HttpRequest, HttpResponse
+
+View = Callable[..., HttpResponse]
+NOT_FOUND = "This address does not open anything. It may have been replaced: ask the office for the new one.\n"
+
+
+def hidden(cache_control: str) -> Callable[[View], View]:
+    """Marks every answer of a view, a not-found one included, as nobody else's business."""
+
+    def decorate(view: View) -> View:
+        @wraps(view)
+        def guarded(request: HttpRequest, token: str, **kwargs: object) -> HttpResponse:
+            try:
+                response = view(request, token, **kwargs)
+            except Http404:
+                response = HttpResponse(NOT_FOUND, status=404, content_type="text/plain; charset=utf-8")
+            response["Cache-Control"] = cache_control
+            response["Referrer-Policy"] = "no-referrer"
+            response["X-Robots-Tag"] = "noindex, nofollow"
+            return response
+
+        return guarded
+
+    return decorate

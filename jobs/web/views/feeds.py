@@ -1,0 +1,32 @@
+"""Subscribed calendars, by secret link."""
+
+from zoneinfo import ZoneInfo
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.utils.cache import get_conditional_response
+from django.views.decorators.http import require_safe
+
+from jobs.actions.links import note_opened
+from jobs.calendars.feed import SERIALISER_VERSION, event_text, feed_text
+from jobs.queries.feeds import feed_name, feed_version, load_events
+from jobs.queries.links import FEEDS
+from jobs.web.getters import get_link_or_404
+from jobs.web.secret import hidden
+
+
+@hidden("private, no-cache")
+@require_safe
+def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
+    now = timezone.now()
+    link = get_link_or_404(token, *FEEDS, now=now)
+    note_opened(link=link, now=now)
+    today = now.astimezone(ZoneInfo(link.firm.zone)).date()
+    etag = f'"{feed_version(link, today, SERIALISER_VERSION)}"'
+    response = get_conditional_response(request, etag=etag)
+    if response is None:
+        text = feed_text(feed_name(link), map(event_text, load_events(link, today)))
+        response = HttpResponse(text, content_type="text/calendar; charset=utf-8")
+        response["Content-Disposition"] = 'inline; filename="dates.ics"'
+    response["ETag"] = etag
+    return response

@@ -1,0 +1,77 @@
+"""Trades: contacts, their visits, what they were told and answered."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from jobs.actions.contacts import add_contact, edit_contact
+from jobs.actions.links import TRADE_PURPOSES
+from jobs.actions.notices import notice_text
+from jobs.actions.permission import Refused
+from jobs.models import Contact
+from jobs.queries.contacts import list_notices, load_trades, load_visit_rows
+from jobs.web.access import office_only
+from jobs.web.forms.trades import ContactForm
+from jobs.web.getters import get_contact_or_404
+from jobs.web.link_cards import link_card
+
+
+@office_only
+@require_GET
+def contact_list(request: HttpRequest) -> HttpResponse:
+    groups = load_trades(request.user.firm)
+    unassigned = load_visit_rows(request.user.firm, contact=None)[None]
+    return render(request, "office/trades.html", {"groups": groups, "unassigned": unassigned})
+
+
+@office_only
+@require_GET
+def contact(request: HttpRequest, pk: int) -> HttpResponse:
+    known = get_contact_or_404(request, pk)
+    page, feed = (link_card(request, purpose, known, timezone.now()) for purpose in TRADE_PURPOSES)
+    context = {
+        "contact": known,
+        "visits": load_visit_rows(request.user.firm, contact=known)[known.pk],
+        "notices": [
+            (notice, delivery, notice_text(notice, page.address)) for notice, delivery in list_notices(known)
+        ],
+        "cards": [page, feed],
+    }
+    return render(request, "office/trades_contact.html", context)
+
+
+@office_only
+@require_http_methods(["GET", "POST"])
+def contact_add(request: HttpRequest) -> HttpResponse:
+    form = ContactForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            added = add_contact(firm=request.user.firm, details=form.cleaned_data, by=request.user)
+        except Refused as refused:
+            form.add_error(refused.field or None, refused.message)
+        else:
+            return redirect("contact", added.pk)
+    return _form_page(request, form, None)
+
+
+@office_only
+@require_http_methods(["GET", "POST"])
+def contact_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    known = get_contact_or_404(request, pk)
+    form = ContactForm(request.POST or None, instance=get_contact_or_404(request, pk))
+    if request.method == "POST" and form.is_valid():
+        try:
+            edit_contact(contact=known, details=form.cleaned_data, by=request.user)
+        except Refused as refused:
+            form.add_error(refused.field or None, refused.message)
+        else:
+            messages.success(request, "Saved.")
+            return redirect("contact", pk)
+    return _form_page(request, form, known)
+
+
+def _form_page(request: HttpRequest, form: ContactForm, known: Contact | None) -> HttpResponse:
+    status = 422 if form.errors else 200
+    return render(request, "office/trades_contact_form.html", {"form": form, "contact": known}, status=status)

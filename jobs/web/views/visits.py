@@ -1,0 +1,115 @@
+"""One visit of another trade, in the office."""
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions import visits
+from jobs.actions.permission import Refused
+from jobs.models import Visit
+from jobs.queries.contacts import load_visit_row
+from jobs.queries.hold_points import list_missing
+from jobs.queries.told import find_told
+from jobs.web.access import office_only
+from jobs.web.clock import today_of
+from jobs.web.forms.trades import FinishForm, PhoneAnswerForm, VisitForm
+from jobs.web.getters import get_visit_or_404
+
+PLAN_AGAIN = "Plan again to see what it moves."
+
+
+@office_only
+@require_GET
+def visit(request: HttpRequest, pk: int) -> HttpResponse:
+    return _page(request, get_visit_or_404(request, pk))
+
+
+@office_only
+@require_POST
+def assign_visit(request: HttpRequest, pk: int) -> HttpResponse:
+    known = get_visit_or_404(request, pk)
+    form = VisitForm(request.POST, visit=known)
+    return _act(
+        request, known, form, lambda data: visits.assign_visit(visit=known, by=request.user, **data),
+        f"Saved. {PLAN_AGAIN}", assign_form=form,
+    )
+
+
+@office_only
+@require_POST
+def record_answer(request: HttpRequest, pk: int) -> HttpResponse:
+    known, form = get_visit_or_404(request, pk), PhoneAnswerForm(request.POST)
+    told = find_told(known)
+    if told is None:
+        messages.error(request, "They were not told a date yet. Issue the plan first.")
+        return redirect("visit", pk)
+    return _act(
+        request, known, form,
+        lambda data: visits.record_answer(told=told, by=request.user, now=timezone.now(), **data),
+        f"Answer written down. {PLAN_AGAIN}", answer_form=form,
+    )
+
+
+@office_only
+@require_POST
+def finish_visit(request: HttpRequest, pk: int) -> HttpResponse:
+    known, form = get_visit_or_404(request, pk), FinishForm(request.POST)
+    return _act(
+        request, known, form,
+        lambda data: visits.finish_visit(visit=known, by=request.user, now=timezone.now(), **data),
+        f"Marked as done. {PLAN_AGAIN}", finish_form=form,
+    )
+
+
+@office_only
+@require_POST
+def cancel_visit(request: HttpRequest, pk: int) -> HttpResponse:
+    known = get_visit_or_404(request, pk)
+    return _act(
+        request, known, Form(request.POST),
+        lambda data: visits.cancel_visit(visit=known, by=request.user, now=timezone.now()),
+        "Cancelled. Whoever was told hears of it when the plan is issued.",
+    )
+
+
+@office_only
+@require_POST
+def reopen_visit(request: HttpRequest, pk: int) -> HttpResponse:
+    known = get_visit_or_404(request, pk)
+    return _act(
+        request, known, Form(request.POST), lambda data: visits.reopen_visit(visit=known, by=request.user),
+        f"Open again. {PLAN_AGAIN}",
+    )
+
+
+def _act(
+    request: HttpRequest, known: Visit, form: Form, act: Callable[[dict], Visit], done: str, **forms: Form
+) -> HttpResponse:
+    """Do one thing if its form is filled in well, then show the visit; else say what is wrong beside the form."""
+    if form.is_valid():
+        try:
+            act(form.cleaned_data)
+        except Refused as refused:
+            form.add_error(refused.field or None, refused.message)
+        else:
+            messages.success(request, done)
+            return redirect("visit", known.pk)
+    return _page(request, known, refused=form.non_field_errors(), status=422, **forms)
+
+
+def _page(request: HttpRequest, known: Visit, *, status: int = 200, **forms: object) -> HttpResponse:
+    context = {
+        "row": load_visit_row(known),
+        "visit": known,
+        "missing": list_missing(known),
+        "refused": (),
+        "assign_form": VisitForm(visit=known),
+        "answer_form": PhoneAnswerForm(),
+        "finish_form": FinishForm(initial={"started_on": min(known.starts_on or today_of(request), today_of(request))}),
+    }
+    return render(request, "office/trades_visit.html", context | forms, status=status)
