@@ -1,1 +1,15 @@
-urlpatterns: list = []
+from django.urls import path
+
+from jobs.web.views import phone_app, site, sync
+
+urlpatterns = [
+    path("", site.today, name="today"),
+    path("jobs/<int:pk>/", site.site_job, name="site_job"),
+    path("rooms/<int:pk>/", site.site_room, name="site_room"),
+    path("lines/<int:pk>/", site.mark_line, name="mark_line"),
+    path("manifest.webmanifest", phone_app.manifest, name="manifest"),
+    path("worker.js", phone_app.worker, name="worker"),
+    path("offline/", phone_app.offline, name="offline"),
+    path("hello", sync.hello, name="hello"),
+    path("sync", sync.sync, name="sync"),
+]

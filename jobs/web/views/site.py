@@ -1,0 +1,88 @@
+"""The pages people use on site, made for a phone in one hand."""
+
+import uuid
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render, resolve_url
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions.operations import apply_operation
+from jobs.models import RoomTask
+from jobs.queries.site import find_next_day, list_open_jobs, load_day, load_site_job
+from jobs.queries.site_room import list_points, load_room
+from jobs.web.access import firm_only
+from jobs.web.clock import today_of
+from jobs.web.forms.site import MarkForm
+from jobs.web.getters import get_job_or_404, get_own_or_404, get_room_or_404
+
+
+@never_cache
+@firm_only
+@require_GET
+def today(request: HttpRequest) -> HttpResponse:
+    made_at, day = _moment(), today_of(request)
+    next_day = find_next_day(request.user, day)
+    page = {
+        "made_at": made_at,
+        "today": day,
+        "jobs": load_day(request.user, day),
+        "next_day": next_day,
+        "next_jobs": load_day(request.user, next_day) if next_day else [],
+        "open_jobs": list_open_jobs(request.user.firm),
+    }
+    return _render(request, "site/today.html", page)
+
+
+@never_cache
+@firm_only
+@require_GET
+def site_job(request: HttpRequest, pk: int) -> HttpResponse:
+    made_at, job = _moment(), get_job_or_404(request, pk)
+    page = {
+        "made_at": made_at,
+        "site_job": load_site_job(request.user, job, today_of(request)),
+        "circuits": job.circuits.select_related("cable"),
+    }
+    return _render(request, "site/job.html", page)
+
+
+@never_cache
+@firm_only
+@require_GET
+def site_room(request: HttpRequest, pk: int) -> HttpResponse:
+    made_at, room = _moment(), get_room_or_404(request, pk)
+    page = {
+        "made_at": made_at,
+        "room": room,
+        "blocks": load_room(room, request.user, today_of(request)),
+        "points": list_points(room),
+        "new_id": uuid.uuid4,
+    }
+    return _render(request, "site/room.html", page)
+
+
+@firm_only
+@require_POST
+def mark_line(request: HttpRequest, pk: int) -> HttpResponse:
+    """A mark without scripts: the same operation as from the outbox, made and sent at once."""
+    task, form, now = get_own_or_404(request, RoomTask, pk), MarkForm(request.POST), timezone.now()
+    problem = "That could not be read. Open the room again and try once more."
+    if form.is_valid():
+        problem = apply_operation(user=request.user, body=form.as_operation(task.uid, now), now=now).reason
+    if problem:
+        messages.error(request, problem)
+    return redirect(f"{resolve_url('site_room', task.room_id)}#line-{task.uid}")
+
+
+def _moment() -> str:
+    return timezone.now().isoformat(timespec="milliseconds")
+
+
+def _render(request: HttpRequest, template: str, page: dict[str, object]) -> HttpResponse:
+    """A page that the phone may keep: it says whose it is. `made_at` lies before its rows were read."""
+    response = render(request, template, page)
+    response["X-Rewire-User"] = str(request.user.pk)
+    return response
