@@ -1,2 +1,157 @@
-def find(problem, *, seconds):
-    return []
+"""The smallest set of pins, accepted visits and promises that cannot all hold, and what giving up each would bring.
+
+Smallest conflicting sets by hitting sets: as long as the smallest set that meets every known way out can
+itself hold, it shows another way out; the first that cannot hold is a smallest conflict.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+from time import monotonic
+
+from ortools.sat.python import cp_model
+
+from jobs.core.planning import fast
+from jobs.core.planning.build import build
+from jobs.core.planning.plan import Conflict, Wish
+from jobs.core.planning.problem import Problem
+from jobs.core.planning.solver.wishes import Wished, WishModel, facts_only, solver
+from jobs.core.planning.words import listed, when, when_starts
+
+SOLVED = (cp_model.OPTIMAL, cp_model.FEASIBLE)
+
+ROUND_SECONDS = 1.0
+"""The most spent on one question to the model."""
+
+RELIEF_SECONDS = 1.0
+"""Extra time to find out what giving up each wish would bring."""
+
+ROOM = 60
+"""Sessions the model looks beyond the last wish and the end of a plan without wishes."""
+
+MOST_ROUNDS = 200
+
+
+def find(problem: Problem, *, seconds: float) -> list[Conflict]:
+    """Conflicts that share no wish; empty when all wishes can hold together, or nothing was settled in time."""
+    if not (problem.pins or problem.promises or any(visit.accepted is not None for visit in problem.visits)):
+        return []
+    ends_at = monotonic() + seconds
+    model = _wish_model(problem)
+    if model is None or not model.wished:
+        return []
+    return list(_Search(model, ends_at).conflicts())
+
+
+def _wish_model(problem: Problem) -> WishModel | None:
+    """None when not even the facts fit the calendar."""
+    built = build(facts_only(problem))
+    found = fast.fast_schedule(built.network)
+    if found is None:
+        return None
+    wanted = [visit.accepted for visit in problem.visits if visit.accepted is not None]
+    wanted += [pin.session for pin in problem.pins] + [promise.session for promise in problem.promises]
+    last = max([placed.end for placed in found.schedule] + wanted)
+    return WishModel(problem, built, last + ROOM, found.schedule)
+
+
+class _Search:
+    def __init__(self, model: WishModel, ends_at: float) -> None:
+        self.model, self.ends_at = model, ends_at
+        self.asked = frozenset(range(len(model.wished)))
+
+    def conflicts(self) -> Iterator[Conflict]:
+        """One conflict after the other, the wishes of those before left out."""
+        found = self.conflict()
+        while found is not None:
+            self.ends_at += RELIEF_SECONDS
+            yield self.describe(*found)
+            self.asked -= {self.model.wished.index(one) for one in found[0]}
+            found = self.conflict() if self.asked else None
+
+    def conflict(self) -> tuple[list[Wished], bool] | None:
+        """Wishes in conflict and whether no fewer conflict; None when there is no conflict or none was proven in time."""
+        narrowed = self._narrowed()
+        if narrowed is None:
+            return None
+        smallest = narrowed if len(narrowed) == 1 else self._smallest()
+        numbers = smallest if smallest is not None else narrowed
+        return [self.model.wished[number] for number in sorted(numbers)], smallest is not None
+
+    def _narrowed(self) -> frozenset[int] | None:
+        """A conflict in which each wish seems to be needed: all wishes, less those without which it still is one, promises first."""
+        numbers = self.asked
+        if self._solve(numbers, self._left / 3)[0] != cp_model.INFEASIBLE:
+            return None
+        for number in sorted(numbers, reverse=True):
+            if self._left > 0 and self._solve(numbers - {number}, ROUND_SECONDS)[0] == cp_model.INFEASIBLE:
+                numbers -= {number}
+        return numbers
+
+    def _smallest(self) -> frozenset[int] | None:
+        """A smallest conflict, by hitting sets; None when that cannot be settled in time."""
+        ways_out: list[frozenset[int]] = []
+        while self._left > 0:
+            wanted = _smallest_hitting(ways_out)
+            status, kept = self._most_kept_with(wanted)
+            if status == cp_model.INFEASIBLE:
+                return wanted
+            if status not in SOLVED:
+                return None
+            ways_out.append(self.asked - kept)
+        return None
+
+    @property
+    def _left(self) -> float:
+        return self.ends_at - monotonic()
+
+    def _most_kept_with(self, wanted: frozenset[int]) -> tuple[int, frozenset[int]]:
+        """Keep the wanted wishes, and as many others as can be."""
+        literals = {number: self.model.wished[number].literal for number in self.asked}
+        self.model.model.maximize(sum(literals.values()))
+        status, the_solver = self._solve(wanted, ROUND_SECONDS)
+        kept = {number for number, literal in literals.items() if the_solver.value(literal)} if status in SOLVED else set()
+        return status, frozenset(kept)
+
+    def _solve(self, wanted: frozenset[int], most_seconds: float) -> tuple[int, cp_model.CpSolver]:
+        """Solve with the wanted wishes held, without touching the model itself."""
+        if self._left <= 0:
+            return cp_model.UNKNOWN, solver(0)
+        held = self.model.model.clone()
+        for number in wanted:
+            held.add(held.get_bool_var_from_proto_index(self.model.wished[number].literal.index) == 1)
+        the_solver = solver(min(most_seconds, self._left))
+        return the_solver.solve(held), the_solver
+
+    def describe(self, conflict: list[Wished], is_smallest: bool) -> Conflict:
+        wishes = tuple(self._with_relief(one, conflict) for one in conflict)
+        words = listed(wish.words for wish in wishes)
+        how = "cannot be kept" if len(wishes) == 1 else "cannot all be kept"
+        return Conflict(wishes, is_smallest, f"{words}: {how}.")
+
+    def _with_relief(self, one: Wished, conflict: list[Wished]) -> Wish:
+        """What is possible for one wish when the others of the conflict hold."""
+        numbers = frozenset(self.model.wished.index(other) for other in conflict if other is not one)
+        self.model.model.minimize(one.strays if one.strays is not None else 0)
+        status, the_solver = self._solve(numbers, ROUND_SECONDS)
+        if status not in SOLVED:
+            return replace(one.wish, if_relaxed="giving this up alone does not help" if status == cp_model.INFEASIBLE else "")
+        return replace(one.wish, if_relaxed=self._relief_words(one, the_solver.value(one.result)))
+
+    def _relief_words(self, one: Wished, result: int) -> str:
+        problem = self.model.problem
+        if one.kind == "promise":
+            return f"without it the job can finish {when(problem, result - 1)}"
+        if one.kind == "start":
+            return f"without it the nearest possible start is {when_starts(problem, result)}"
+        return "without it the rest can be kept"
+
+
+def _smallest_hitting(sets: list[frozenset[int]]) -> frozenset[int]:
+    """A smallest set that shares a member with each of the given sets."""
+    members = sorted(frozenset().union(*sets))
+    for size in range(len(members) + 1):
+        for chosen in combinations(members, size):
+            if all(some & set(chosen) for some in sets):
+                return frozenset(chosen)
+    return frozenset(members)
