@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from jobs.core.cable import CENTIMETRE, CableRun, PointEnds, average_run, clip_count, flat_cable_width_mm, loop_cable_metres
+from jobs.core.circuit_routes import route_circuit
 from jobs.core.shares import share_out
-from jobs.core.stages import Stage, WallKind
+from jobs.core.stages import Stage, WallKind, Worded
 from jobs.core.takeoff import (
     BOARD_POINT,
     Catalogue,
@@ -19,6 +20,14 @@ from jobs.core.takeoff import (
 )
 
 
+class Basis(Worded):
+    """Where a circuit's length comes from."""
+
+    MEASURED = "measured", "measured"
+    ROUTE = "route", "by its route, with slack and waste"
+    AVERAGES = "averages", "by the firm's averages, as a room's place on the grid is not known"
+
+
 @dataclass(frozen=True)
 class CircuitCable:
     """What a circuit takes. `run` is None where a person measured the length."""
@@ -26,13 +35,10 @@ class CircuitCable:
     circuit: CircuitSurvey
     cable: str
     metres: Decimal
+    basis: Basis
     run: CableRun | None = None
     clip: str = ""
     clips: int = 0
-
-    @property
-    def is_measured(self) -> bool:
-        return self.run is None
 
 
 @dataclass(frozen=True)
@@ -84,8 +90,9 @@ def _cable(circuit: CircuitSurvey, house: HouseSurvey, catalogue: Catalogue) -> 
     clip = _clip_for(cable, recipe, catalogue)
     if circuit.measured_metres is not None:
         clips = _clips(circuit.measured_metres, Decimal(0), cable, catalogue)
-        return CircuitCable(circuit, cable, circuit.measured_metres, None, clip, clips)
-    run = average_run(circuit.kind, _ends(feeds, catalogue), recipe.averages)
+        return CircuitCable(circuit, cable, circuit.measured_metres, Basis.MEASURED, None, clip, clips)
+    route = route_circuit(circuit, house, catalogue)
+    run = route.run if route else average_run(circuit.kind, _ends(feeds, catalogue), recipe.averages)
     metres = loop_cable_metres(
         run,
         slack_metres=catalogue.slack_metres,
@@ -93,7 +100,8 @@ def _cable(circuit: CircuitSurvey, house: HouseSurvey, catalogue: Catalogue) -> 
         waste_percent=catalogue.waste_percent,
     )
     down = run.vertical_metres if house.wall == WallKind.STUD else run.board_legs * run.board_leg_metres
-    return CircuitCable(circuit, cable, metres, run, clip, _clips(run.floor_metres, down, cable, catalogue))
+    basis = Basis.ROUTE if route else Basis.AVERAGES
+    return CircuitCable(circuit, cable, metres, basis, run, clip, _clips(run.floor_metres, down, cable, catalogue))
 
 
 def _feeds(circuit: CircuitSurvey, house: HouseSurvey, catalogue: Catalogue) -> list[_Feed]:

@@ -13,6 +13,7 @@ from itertools import product
 from re import sub
 
 from jobs.core.cable import Averages
+from jobs.core.cable_runs import Box
 from jobs.core.stages import WORKED_STAGES, CircuitKind, FloorKind, RoomKind, Stage, WallKind
 
 LATH_FACTOR = Decimal("1.15")
@@ -27,11 +28,12 @@ BOARD_POINT = "consumer-unit"
 class PointSurvey:
     kind: str
     circuit: str = ""
+    height_metres: Decimal | None = None
 
 
 @dataclass(frozen=True)
 class RoomSurvey:
-    """A room with its points. `key` and `area` are the caller's own."""
+    """A room with its points. `key` and `area` are the caller's own; `box` is its place on the grid, where known."""
 
     key: int
     area: int
@@ -40,6 +42,7 @@ class RoomSurvey:
     wall: WallKind = WallKind.MASONRY
     floor: FloorKind = FloorKind.TIMBER
     points: tuple[PointSurvey, ...] = ()
+    box: Box | None = None
 
 
 @dataclass(frozen=True)
@@ -62,10 +65,15 @@ class HouseSurvey:
 
     @cached_property
     def board_room(self) -> RoomSurvey | None:
-        """Where the consumer unit is: the room with that point, else a room of that kind, else the first."""
+        """Where the consumer unit is, or is taken to be when the survey does not say: in the first room."""
+        return self.known_board_room or next(iter(self.rooms), None)
+
+    @cached_property
+    def known_board_room(self) -> RoomSurvey | None:
+        """The room with the consumer unit, else a room of that kind."""
         with_unit = [room for room in self.rooms if any(point.kind == BOARD_POINT for point in room.points)]
         of_kind = [room for room in self.rooms if room.kind == RoomKind.BOARD]
-        return next(iter((*with_unit, *of_kind, *self.rooms)), None)
+        return next(iter((*with_unit, *of_kind)), None)
 
     def package_area(self, room: RoomSurvey, stage: Stage) -> int:
         """The area whose package holds a room's work: its own, but the board's for the test."""
@@ -78,6 +86,7 @@ class PointKind:
     name: str
     cable_ends: int = 2
     run_metres: Decimal | None = None
+    is_ceiling: bool = False
 
 
 @dataclass(frozen=True)

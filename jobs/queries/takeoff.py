@@ -10,6 +10,7 @@ from django.db.models import F
 
 from jobs.core import takeoff as core
 from jobs.core.cable import Averages, order_metres
+from jobs.core.cable_runs import Box
 from jobs.core.checklists import Check
 from jobs.core.circuit_takeoff import CircuitCable, list_circuit_cables, list_circuit_materials, list_unwired
 from jobs.core.stages import CircuitKind, FloorKind, RoomKind, Stage, WallKind
@@ -34,9 +35,10 @@ def load_house(job: Job) -> core.HouseSurvey:
     """The survey of a job; dropped points are left out."""
     points: dict[int, list[core.PointSurvey]] = defaultdict(list)
     rows = Point.objects.filter(job=job, firm_id=job.firm_id, is_dropped=False).order_by("pk")
-    for room, kind, circuit in rows.values_list("room_id", "kind__code", "circuit__reference"):
-        points[room].append(core.PointSurvey(kind, circuit or ""))
-    rooms = Room.objects.filter(job=job, firm_id=job.firm_id).order_by("area__position", "area__level", "position", "pk")
+    for room, kind, circuit, height_mm in rows.values_list("room_id", "kind__code", "circuit__reference", "height_mm"):
+        points[room].append(core.PointSurvey(kind, circuit or "", Decimal(height_mm) / 1000 if height_mm else None))
+    rooms = Room.objects.filter(job=job, firm_id=job.firm_id).select_related("area")
+    rooms = rooms.order_by("area__position", "area__level", "position", "pk")
     circuits = Circuit.objects.filter(job=job, firm_id=job.firm_id).select_related("cable")
     return core.HouseSurvey(
         rooms=tuple(_room(row, points[row.pk]) for row in rooms),
@@ -195,7 +197,14 @@ def _room(row: Room, points: list[core.PointSurvey]) -> core.RoomSurvey:
         wall=WallKind(row.wall_kind),
         floor=FloorKind(row.floor_kind),
         points=tuple(points),
+        box=_box(row),
     )
+
+
+def _box(row: Room) -> Box | None:
+    """A room's place on the grid; None while a part of it is not surveyed."""
+    sides = (row.grid_x_metres, row.grid_y_metres, row.length_metres, row.width_metres)
+    return None if None in sides else Box(*sides, height=row.height_metres, level=row.area.level)
 
 
 def _circuit(row: Circuit) -> core.CircuitSurvey:
@@ -209,7 +218,7 @@ def _circuit(row: Circuit) -> core.CircuitSurvey:
 
 
 def _point_kind(row: PointKind) -> core.PointKind:
-    return core.PointKind(row.code, row.name, row.cable_ends, row.run_metres)
+    return core.PointKind(row.code, row.name, row.cable_ends, row.run_metres, row.is_ceiling)
 
 
 def _recipe(row: tuple[str, str, str, Decimal, str]) -> core.Recipe:

@@ -2,7 +2,8 @@ from dataclasses import replace
 from decimal import Decimal as D
 
 from jobs.core.cable import Averages
-from jobs.core.circuit_takeoff import list_circuit_cables, list_circuit_materials, list_unwired
+from jobs.core.cable_runs import Box
+from jobs.core.circuit_takeoff import Basis, list_circuit_cables, list_circuit_materials, list_unwired
 from jobs.core.stages import CircuitKind, Stage, WallKind
 from jobs.core.takeoff import Catalogue, CircuitRecipe, CircuitSurvey, HouseSurvey, PointKind, PointSurvey, RoomSurvey
 
@@ -33,7 +34,7 @@ def test_cable_is_shared_by_points_when_a_circuit_crosses_areas():
 def test_measured_length_counts_as_it_is_when_a_person_gave_it():
     house = replace(HOUSE, circuits=(replace(RING, measured_metres=D("41.5")),))
     (cable,) = list_circuit_cables(house, CATALOGUE)
-    assert (cable.metres, cable.is_measured) == (D("41.5"), True)
+    assert (cable.metres, cable.basis) == (D("41.5"), Basis.MEASURED)
 
 
 def test_drops_take_clips_when_walls_are_stud():
@@ -67,3 +68,20 @@ def test_circuit_takes_nothing_when_no_point_hangs_on_it():
 def test_points_without_circuit_are_told_when_their_cable_cannot_be_counted():
     room = replace(BEDROOM, points=(PointSurvey("socket"), PointSurvey("socket"), PointSurvey("switch")))
     assert list_unwired(HouseSurvey((room,)), CATALOGUE) == [(room, "socket", 2)]
+
+
+def test_length_follows_the_route_when_every_room_has_its_place():
+    hall = replace(HALL, box=Box(D(0), D(0), D(4), D(2)))
+    bedroom = replace(BEDROOM, box=Box(D(4), D(0), D(3), D(2)))
+    (cable,) = list_circuit_cables(replace(HOUSE, rooms=(hall, bedroom)), CATALOGUE)
+    assert cable.basis == Basis.ROUTE
+    # Hall: unit, sockets at 6 and 10 of 12 m round: (4, 2) and (0, 2). Bedroom: socket first of two: (6.5, 0).
+    # Board on the wall at (4, 2), 1.5 m up: down 1.5 and 0; to (6.5, 0) 4.5 and a corner; to (0, 2) 8.5 and a corner; home 4 + 1.5.
+    # Then 6 drops of 0.5, 6 ends of 0.3, 2 m at the board.
+    assert cable.metres == D("20.6") + 3 + D("1.8") + 2
+
+
+def test_length_falls_back_to_averages_when_a_room_has_no_place():
+    hall = replace(HALL, box=Box(D(0), D(0), D(4), D(2)))
+    (cable,) = list_circuit_cables(replace(HOUSE, rooms=(hall, BEDROOM)), CATALOGUE)
+    assert (cable.basis, cable.metres) == (Basis.AVERAGES, D("29.80"))

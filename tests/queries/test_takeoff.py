@@ -3,6 +3,7 @@ from decimal import Decimal
 import pytest
 
 from jobs.actions.programme import make_programme
+from jobs.core.circuit_takeoff import Basis
 from jobs.core.stages import CircuitKind, Stage
 from jobs.models import Item, MaterialNeed, PointKind, RoomTask
 from jobs.queries.takeoff import load_house, load_takeoff, load_task_materials
@@ -47,7 +48,16 @@ def test_cable_is_ordered_in_whole_metres_when_a_takeoff_is_loaded(job):
 def test_length_of_a_person_counts_when_a_circuit_has_one(job):
     job.circuits.update(cable_metres=Decimal("72.5"))
     (cable,) = load_takeoff(job).cables
-    assert (cable.line.metres, cable.line.is_measured) == (Decimal("72.5"), True)
+    assert (cable.line.metres, cable.line.basis) == (Decimal("72.5"), Basis.MEASURED)
+
+
+def test_length_follows_the_route_when_rooms_stand_on_the_grid(job):
+    make_point(job.rooms.get(name="Lounge"), _kind(job, "consumer-unit"))
+    for number, room in enumerate(job.rooms.all()):
+        size = {"length_metres": 4, "width_metres": 3, "grid_x_metres": 4 * number, "grid_y_metres": 0}
+        type(room).objects.filter(pk=room.pk).update(**size)
+    (cable,) = load_takeoff(job).cables
+    assert (cable.line.basis, cable.line.cable) == (Basis.ROUTE, "cable-2.5-2c")
 
 
 def test_remark_tells_when_points_hang_on_no_circuit(job):

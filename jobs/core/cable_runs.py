@@ -1,0 +1,143 @@
+"""Routes of cable through a house whose rooms lie on their floors' grids.
+
+Cable runs in the void under a timber floor, or above the ceiling where the floor is solid and for lights and alarms;
+there it runs along the joists and across them, never slantwise. From storey to storey it rises at the board. Heights
+that nobody measured, the storey's height and the slack at corners are common practice, no source.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from jobs.core.cable import CableRun
+from jobs.core.point_order import Order, shortest_order
+from jobs.core.stages import CircuitKind, FloorKind
+
+STOREY_METRES = Decimal("2.70")
+BOARD_HEIGHT_METRES = Decimal("1.50")
+WALL_LIGHT_HEIGHT_METRES = Decimal("1.80")
+OVERHEAD = frozenset({CircuitKind.LIGHTING, CircuitKind.ALARMS})
+"""Circuits that run above the ceiling whatever the floor."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """A room on its floor's grid, in metres: its corner, its size along x and y, its height, its storey (0 = ground)."""
+
+    x: Decimal
+    y: Decimal
+    length: Decimal
+    width: Decimal
+    height: Decimal = Decimal("2.40")
+    level: int = 0
+
+    @property
+    def floor_at(self) -> Decimal:
+        return self.level * STOREY_METRES
+
+    @property
+    def ceiling_at(self) -> Decimal:
+        return self.floor_at + self.height
+
+
+@dataclass(frozen=True)
+class Stop:
+    """Where a circuit's cable meets a point: its place in a void `at` a height, and the drop from there."""
+
+    x: Decimal
+    y: Decimal
+    at: Decimal
+    drop_metres: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True)
+class Route:
+    """A circuit's way: the order of its stops, its run with slack counted, and how much shorter it could be at best."""
+
+    order: Order
+    run: CableRun
+
+    @property
+    def stops(self) -> tuple[int, ...]:
+        """The stops in the order they are reached, by their place in the list given."""
+        return tuple(place - 1 for place in self.order.places[1:])
+
+
+def wall_place(box: Box, number: int, count: int) -> tuple[Decimal, Decimal]:
+    """Where point `number` (from 0) of `count` on a room's walls is taken to be: evenly spaced round the room."""
+    along = 2 * (box.length + box.width) * (2 * number + 1) / (2 * count)
+    for step_x, step_y, side in ((1, 0, box.length), (0, 1, box.width), (-1, 0, box.length), (0, -1, box.width)):
+        if along <= side:
+            break
+        along -= side
+    corner_x = box.x + (box.length if (step_x, step_y) in {(0, 1), (-1, 0)} else 0)
+    corner_y = box.y + (box.width if (step_x, step_y) in {(-1, 0), (0, -1)} else 0)
+    return corner_x + step_x * along, corner_y + step_y * along
+
+
+def ceiling_place(box: Box, number: int, count: int) -> tuple[Decimal, Decimal]:
+    """Where point `number` of `count` on a ceiling is taken to be: in a line along the middle of the room's long side."""
+    share = Decimal(2 * number + 1) / (2 * count)
+    if box.length >= box.width:
+        return box.x + box.length * share, box.y + box.width / 2
+    return box.x + box.length / 2, box.y + box.width * share
+
+
+def stop_at(
+    box: Box, place: tuple[Decimal, Decimal], *, kind: CircuitKind, floor: FloorKind, is_ceiling: bool, height_metres: Decimal
+) -> Stop:
+    """The stop of a point `height_metres` above the floor (on a ceiling: at it)."""
+    is_overhead = is_ceiling or kind in OVERHEAD or floor == FloorKind.SOLID
+    if not is_overhead:
+        return Stop(*place, box.floor_at, height_metres)
+    drop = Decimal(0) if is_ceiling else max(box.height - height_metres, Decimal(0))
+    return Stop(*place, box.ceiling_at, drop)
+
+
+def board_stop(box: Box) -> Stop:
+    """The board on the first wall of its room."""
+    return Stop(*wall_place(box, 0, 1), box.floor_at + BOARD_HEIGHT_METRES)
+
+
+def find_route(kind: CircuitKind, board: Stop, stops: Sequence[Stop], *, slack_metres: Decimal) -> Route:
+    """The route of a circuit through its stops, at least one, with the shortest order found.
+
+    A ring comes back to the board; bonding runs straight to every stop; any other circuit ends at its last stop.
+    """
+    if kind == CircuitKind.BONDING:
+        return _star(board, stops, slack_metres)
+    places, is_loop = (board, *stops), kind == CircuitKind.RING
+    table = tuple(tuple(_centimetres(a, b, board, slack_metres) for b in places) for a in places)
+    order = shortest_order(table, is_loop=is_loop)
+    drops = _drops(order, stops, is_loop)
+    board_ends = 2 if is_loop else 1
+    run = CableRun(
+        Decimal(order.length) / 100, 1, sum(drops, Decimal(0)), len(drops), board_ends, Decimal(0), board_ends
+    )
+    return Route(order, run)
+
+
+def _star(board: Stop, stops: Sequence[Stop], slack_metres: Decimal) -> Route:
+    length = sum(_centimetres(board, stop, board, slack_metres) for stop in stops)
+    drops = sum((stop.drop_metres for stop in stops), Decimal(0))
+    order = Order(tuple(range(len(stops) + 1)), length, length)
+    count = len(stops)
+    return Route(order, CableRun(Decimal(length) / 100, 1, drops, count, count, Decimal(0), count))
+
+
+def _drops(order: Order, stops: Sequence[Stop], is_loop: bool) -> list[Decimal]:
+    """One-way drops: two at every stop, but one at the end of a chain."""
+    twice = [stops[place - 1].drop_metres for place in order.places[1:] for _ in range(2)]
+    return twice if is_loop else twice[:-1]
+
+
+def _centimetres(a: Stop, b: Stop, riser: Stop, slack_metres: Decimal) -> int:
+    """Cable from stop to stop with slack at its corners; between heights it goes by the riser at the board."""
+    if a.at == b.at:
+        return round(100 * _flat(a, b, slack_metres))
+    return round(100 * (_flat(a, riser, slack_metres) + abs(a.at - b.at) + _flat(riser, b, slack_metres)))
+
+
+def _flat(a: Stop, b: Stop, slack_metres: Decimal) -> Decimal:
+    along, across = abs(a.x - b.x), abs(a.y - b.y)
+    return along + across + (slack_metres if along and across else 0)
