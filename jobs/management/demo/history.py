@@ -1,0 +1,74 @@
+"""What was done before the demo's today: other trades' visits, and the crew's ticks with the stock they used."""
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from itertools import cycle
+from uuid import NAMESPACE_URL, uuid5
+
+from django.utils import timezone
+
+from jobs.actions.operations import apply_operation
+from jobs.actions.visits import finish_visit
+from jobs.management.demo.story import Story
+from jobs.models import Job, Role, RoomTask, User, Visit
+
+
+def work_so_far(story: Story) -> None:
+    for name, done in story.tale["done"].items():
+        job = Job.objects.get(firm=story.firm, name=name)
+        began_on = story.days.ago(done["began_working_days_ago"])
+        _hold_visits(story, job, done, began_on)
+        _tick(story, job, done, began_on)
+
+
+def _hold_visits(story: Story, job: Job, done: dict, began_on: date) -> None:
+    for visit in Visit.objects.filter(job=job, kind__code__in=done["visits"]):
+        finish_visit(visit=visit, started_on=began_on, by=story.office, now=story.now)
+    for area, days_ago in done["plastered"].items():
+        for visit in Visit.objects.filter(job=job, kind__code="plasterer", area__name=area):
+            finish_visit(visit=visit, started_on=story.days.ago(days_ago), by=story.office, now=story.now)
+
+
+def _tick(story: Story, job: Job, done: dict, began_on: date) -> None:
+    lines = list(_lines_done(job, done["packages"]))
+    days = list(story.days.between(began_on, story.days.today))
+    users = cycle(_electricians(story))
+    for number, line in enumerate(lines):
+        on = days[number * len(days) // len(lines)]
+        at = story.days.at(on, 9 + number % 7, number % 60)
+        apply_operation(user=next(users), body=_operation(line, at), now=at)
+
+
+def _lines_done(job: Job, packages: dict[str, dict[str, float]]) -> Iterator[RoomTask]:
+    """The first share of the lines of each package that was worked, in the order people work."""
+    for stage, areas in packages.items():
+        for package in job.packages.filter(stage=stage).select_related("area").order_by("area__position"):
+            share = areas.get(package.area.name, areas.get("*", 0))
+            lines = list(package.tasks.filter(is_withdrawn=False).order_by("room__position", "room_id", "position"))
+            yield from lines[: round(len(lines) * share)]
+
+
+def _electricians(story: Story) -> list[User]:
+    """The crew who tick, each with the sign-in that a phone of theirs has."""
+    people = [row["name"] for row in story.tale["people"] if row["grade"] == "electrician"]
+    return [_crew_user(story, name) for name in people]
+
+
+def _crew_user(story: Story, name: str) -> User:
+    person = story.person(name)
+    user, is_new = User.objects.get_or_create(
+        person=person, defaults={"username": f"crew-{person.pk}", "firm": story.firm, "role": Role.CREW}
+    )
+    if is_new:
+        user.set_unusable_password()
+        user.save()
+    return user
+
+
+def _operation(line: RoomTask, at: datetime) -> dict[str, object]:
+    stamp = at.astimezone(timezone.get_default_timezone()).isoformat()
+    op_id = str(uuid5(NAMESPACE_URL, f"tick:{line.uid}"))
+    return {
+        "op_id": op_id, "kind": "tick", "item": str(line.uid), "value": {"share": 1, "replaces": []},
+        "device_at": stamp, "sent_at": stamp,
+    }
