@@ -8,10 +8,9 @@ from django.db.models.deletion import ProtectedError
 from jobs.actions.permission import Refused, require_office
 from jobs.actions.programme import make_programme
 from jobs.models import Area, Circuit, Job, Point, PointKind, Room, RoomTask, User, Visit, WorkPackage
-from jobs.queries.survey import MOST_PER_GROUP, MOST_POINTS, list_begun, list_group
+from jobs.queries.survey import MOST_PER_GROUP, MOST_POINTS, find_told, list_begun, list_group, told_words
 
 CLOSED_STATES = (Job.State.HANDED_OVER, Job.State.DROPPED)
-TOLD_STATES = (Visit.State.ASKED, Visit.State.ACCEPTED, Visit.State.DONE)
 
 
 @transaction.atomic
@@ -33,7 +32,8 @@ def edit_area(*, area: Area, details: Mapping[str, object], by: User) -> Area:
 def remove_area(*, area: Area, by: User) -> None:
     """Take an area with its rooms off the survey, as long as nothing was ticked in it and nobody told of a visit."""
     job = open_job(area.job, by, area)
-    refuse_told(Visit.objects.filter(area=area))
+    if told := find_told(Visit.objects.filter(area=area)):
+        raise Refused(told_words(told))
     _remove(area, list_begun(job).filter(room__area=area))
     renew_programme(job, by)
 
@@ -147,13 +147,6 @@ def renew_programme(job: Job, by: User) -> None:
         make_programme(job=job, by=by)
     except Refused:
         WorkPackage.objects.filter(job=job, tasks=None).delete()
-
-
-def refuse_told(visits: models.QuerySet[Visit]) -> None:
-    """Raise when somebody was told a date of one of these visits."""
-    told = visits.filter(models.Q(state__in=TOLD_STATES) | models.Q(told_dates__isnull=False)).first()
-    if told:
-        raise Refused(f"{told.contact or told.kind} was told a date for “{told}”. Cancel the visit first.")
 
 
 def _edit(

@@ -7,10 +7,10 @@ from datetime import datetime
 from django.db import transaction
 
 from jobs.actions.permission import Refused, require_office
-from jobs.actions.survey import open_job, refuse_told, renew_programme
+from jobs.actions.survey import open_job, renew_programme
 from jobs.core.survey_file import PointOption, Reading, SurveyDraft, write_csv
-from jobs.models import Area, Circuit, Job, Point, PointKind, Room, SurveyUpload, User, Visit
-from jobs.queries.survey import has_survey, list_begun
+from jobs.models import Area, Circuit, Job, Point, PointKind, Room, SurveyUpload, User
+from jobs.queries.survey import find_obstacle, has_survey
 
 
 def keep_upload(
@@ -50,20 +50,10 @@ def import_survey(*, job: Job, draft: SurveyDraft, by: User, replaces: bool = Fa
 def _clear_survey(job: Job, replaces: bool) -> None:
     if not replaces:
         raise Refused(f"{job} has a survey already. Say that the file replaces it, or change rooms by hand.")
-    refuse_begun(job)
+    if obstacle := find_obstacle(job):
+        raise Refused(obstacle)
     job.areas.all().delete()
     job.circuits.all().delete()
-
-
-def refuse_begun(job: Job) -> None:
-    """Raise when replacing the survey would lose a tick or a date somebody was told."""
-    begun = list_begun(job).select_related("room").first()
-    if begun:
-        raise Refused(
-            f"Work has begun (“{begun.text}” in {begun.room} was ticked), so no file may replace this survey. Change rooms "
-            "and points by hand: ticks then stay."
-        )
-    refuse_told(Visit.objects.filter(job=job))
 
 
 def _save(job: Job, draft: SurveyDraft) -> None:

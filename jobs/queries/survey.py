@@ -14,10 +14,11 @@ from jobs.core.survey_file import (
     PointOption,
     SurveyDraft,
 )
-from jobs.models import Area, Circuit, Firm, Job, Point, PointKind, Room, RoomTask
+from jobs.models import Area, Circuit, Firm, Job, Point, PointKind, Room, RoomTask, Visit
 
 MOST_PER_GROUP = 200
 MOST_POINTS = 20_000
+TOLD_STATES = (Visit.State.ASKED, Visit.State.ACCEPTED, Visit.State.DONE)
 
 
 @dataclass(frozen=True)
@@ -94,6 +95,34 @@ def list_begun(job: Job) -> QuerySet[RoomTask]:
     """Lines of the job that somebody ticked, set aside as not needed, or has ever sent anything about."""
     done = Q(done_share__gt=0) | ~Q(not_needed="") | Q(operations__isnull=False)
     return RoomTask.objects.filter(done, package__job=job).distinct()
+
+
+def find_told(visits: QuerySet[Visit]) -> Visit | None:
+    """One of the visits whose date somebody counts on: asked, agreed or worked, or told and not yet told otherwise."""
+    for visit in visits.select_related("kind", "area", "contact").prefetch_related("told_dates"):
+        told = visit.told_dates.all()
+        if visit.state in TOLD_STATES or (told and list(told)[-1].starts_on):
+            return visit
+    return None
+
+
+def find_obstacle(job: Job) -> str:
+    """Why no file may replace the survey of the job: it would lose a tick, or a date somebody was told; else ""."""
+    begun = list_begun(job).select_related("room").first()
+    if begun:
+        return (
+            f"Work has begun (“{begun.text}” in {begun.room} was ticked), so no file may replace this survey. Change rooms "
+            "and points by hand: ticks then stay."
+        )
+    told = find_told(Visit.objects.filter(job=job))
+    return told_words(told) if told else ""
+
+
+def told_words(visit: Visit) -> str:
+    who = visit.contact or visit.kind
+    if visit.state == Visit.State.CANCELLED:
+        return f"{who} still has a date for “{visit}”. Issue a plan first, so that they hear it is cancelled."
+    return f"{who} was told a date for “{visit}”. Cancel the visit first."
 
 
 def has_survey(job: Job) -> bool:

@@ -5,6 +5,7 @@ allowed; `write_csv` and `write_xlsx` write drafts that read back the same. The 
 """
 
 from jobs.core.survey_file.columns import PointOption, columns_for
+from jobs.core.survey_file.describing import DraftWords, describe_draft
 from jobs.core.survey_file.draft import (
     DraftArea,
     DraftCircuit,
@@ -22,7 +23,7 @@ from jobs.core.survey_file.table import MOST_BYTES, MOST_ROWS
 from jobs.core.survey_file.writing import write_csv, write_xlsx
 
 __all__ = [
-    "MOST_BYTES", "MOST_ROWS", "DraftArea", "DraftCircuit", "DraftPoints", "DraftRoom", "Fault", "FaultGroup",
-    "PointOption", "Reading", "SurveyDraft", "columns_for", "example_draft", "group_faults", "read_survey",
-    "write_csv", "write_xlsx",
+    "MOST_BYTES", "MOST_ROWS", "DraftArea", "DraftCircuit", "DraftPoints", "DraftRoom",
+    "DraftWords", "Fault", "FaultGroup", "PointOption", "Reading", "SurveyDraft", "columns_for", "describe_draft",
+    "example_draft", "group_faults", "read_survey", "write_csv", "write_xlsx",
 ]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cached_property, lru_cache
 
-UNSEEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ufffe\uffff]")
+UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
 """Characters that no one types and that neither a spreadsheet nor a database can hold."""
 
 NUMBER = re.compile(r"-?[0-9]{1,9}(?:[.,][0-9]{1,12})?")

@@ -5,7 +5,7 @@ import csv
 import io
 from collections.abc import Iterator
 
-from jobs.core.survey_file.cells import squeeze
+from jobs.core.survey_file.cells import UNSEEN, squeeze
 from jobs.core.survey_file.table import FORMULA, GUARDED, MOST_COLUMNS, FileRefused, Row, Table, refuse_long
 
 SEPARATORS = (",", ";", "\t")
@@ -39,7 +39,8 @@ def _decode_utf_16(data: bytes) -> str:
         text = data.decode("utf-16", errors="replace")
     else:
         text = data.decode("utf-16-be" if data[:1] == b"\0" else "utf-16-le", errors="replace")
-    if sum(letter < "\u0250" for letter in text[:200]) < len(text[:200]) / 2 or "\ufffd" in text:
+    start = text[:200]
+    if sum(letter < "\u0250" for letter in start) < len(start) / 2 or UNSEEN.search(start) or "\ufffd" in text:
         raise FileRefused(NOT_A_TABLE)
     return text
 

@@ -86,7 +86,7 @@ def _shown(column: Column, value: object) -> object:
         return ""
     if isinstance(column.kind, OneOf):
         return column.kind.show(str(value))
-    return UNSEEN.sub("", value) if isinstance(value, str) else value
+    return UNSEEN.sub("", "\n".join(value.splitlines())) if isinstance(value, str) else value
 
 
 def _records(draft: SurveyDraft) -> Iterator[Record]:

@@ -1,1 +1,18 @@
-urlpatterns: list = []
+from django.urls import path
+
+from jobs.web.views import job, jobs
+
+urlpatterns = [
+    path("", jobs.job_list, name="job_list"),
+    path("add/", jobs.add_job, name="add_job"),
+    path("<int:pk>/", job.job, name="job"),
+    path("<int:pk>/edit/", jobs.edit_job, name="edit_job"),
+    path("<int:pk>/state/", jobs.move_job, name="move_job"),
+    path("<int:pk>/hand-over/", jobs.hand_over, name="hand_over"),
+    # its programme
+    path("<int:pk>/programme/", job.renew_programme, name="renew_programme"),
+    path("<int:job_pk>/packages/<int:pk>/hours/", job.correct_hours, name="correct_hours"),
+    path("<int:pk>/visits/add/", job.add_visit, name="add_visit"),
+    path("<int:pk>/waits/add/", job.add_wait, name="add_wait"),
+    path("<int:job_pk>/waits/<int:pk>/remove/", job.remove_wait, name="remove_wait"),
+]

@@ -66,6 +66,10 @@ def test_a_text_is_refused_when_it_holds_unseen_characters() -> None:
         Text(20).read("Front\x00room")
 
 
+def test_a_note_keeps_its_lines_whatever_ends_them() -> None:
+    assert Text(40, has_lines=True).read("Dog in the yard\r\nKey next door") == "Dog in the yard\nKey next door"
+
+
 def test_accents_written_two_ways_are_one_text() -> None:
     assert Text(10).read("Cafe\u0301") == Text(10).read("Caf\u00e9")
 

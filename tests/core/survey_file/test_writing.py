@@ -77,6 +77,7 @@ def points_of(room: DraftRoom, circuits: list[DraftCircuit]) -> st.SearchStrateg
     )
 
 
+@settings(deadline=None)
 @given(drafts())
 def test_any_survey_reads_back_the_same_when_written_as_csv(draft: SurveyDraft) -> None:
     reading = read_survey(write_csv(draft, KINDS), point_kinds=KINDS)

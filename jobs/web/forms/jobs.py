@@ -1,0 +1,94 @@
+from django import forms
+
+from jobs.models import Area, Contact, Dependency, Firm, Job, Visit, VisitKind, WorkPackage
+from jobs.queries.jobs import list_customers, list_drying_rules
+from jobs.web.forms.people import day_input
+
+
+class JobForm(forms.ModelForm):
+    plaster_system = forms.ChoiceField(label="Plaster", help_text="Decides how long it dries before second fix")
+    plaster_thickness_mm = forms.IntegerField(label="Its thickness, mm", min_value=1, max_value=100, initial=13)
+
+    class Meta:
+        model = Job
+        fields = [
+            "name", "house", "address", "postcode", "customer", "access_notes", "earliest_start_on", "promised_finish_on",
+            "wall_kind", "plaster_system", "plaster_thickness_mm", "is_cold_or_damp", "is_occupied",
+        ]
+        labels = {
+            "earliest_start_on": "Earliest start",
+            "promised_finish_on": "Promised finish",
+            "wall_kind": "Usual walls",
+            "is_cold_or_damp": "Cold or damp house",
+            "is_occupied": "People live in it meanwhile",
+            "access_notes": "Getting in",
+        }
+        widgets = {
+            "address": forms.Textarea(attrs={"rows": 2}),
+            "access_notes": forms.Textarea(attrs={"rows": 2}),
+            "earliest_start_on": day_input(),
+            "promised_finish_on": day_input(),
+        }
+
+    def __init__(self, *args: object, firm: Firm, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["customer"].queryset = list_customers(firm)
+        self.fields["customer"].empty_label = "Nobody yet"
+        rules = [(rule.system, rule.name) for rule in list_drying_rules(firm)]
+        known = {system for system, _ in rules}
+        own = self.instance.plaster_system
+        self.fields["plaster_system"].choices = rules if own in known else [(own, own.replace("_", " ")), *rules]
+
+    def clean_postcode(self):
+        return " ".join(self.cleaned_data["postcode"].upper().split())
+
+
+class HandOverForm(forms.Form):
+    finished_on = forms.DateField(label="Handed over on", widget=day_input())
+
+
+class HoursForm(forms.Form):
+    """The contractor's own figure for a package; empty goes back to the take-off's."""
+
+    labour_hours = forms.DecimalField(
+        label="Own hours", required=False, min_value=0, max_value=9999, max_digits=6, decimal_places=2
+    )
+
+
+class VisitForm(forms.Form):
+    kind = forms.ModelChoiceField(VisitKind.objects.none(), label="Visit", empty_label=None)
+    area = forms.ModelChoiceField(Area.objects.none(), label="Where", required=False, empty_label="Whole house")
+    contact = forms.ModelChoiceField(Contact.objects.none(), label="Who comes", required=False, empty_label="Nobody chosen yet")
+    length_days = forms.DecimalField(
+        label="Days", required=False, min_value=0.5, max_value=100, max_digits=4, decimal_places=1,
+        help_text="Empty: as long as usual",
+    )
+
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].queryset = VisitKind.objects.filter(firm_id=job.firm_id)
+        self.fields["area"].queryset = Area.objects.filter(job=job)
+        self.fields["contact"].queryset = Contact.objects.filter(firm_id=job.firm_id)
+
+
+class WaitForm(forms.Form):
+    """“after” waits for “before”; each is a package or a visit of the job."""
+
+    after = forms.ChoiceField(label="What waits")
+    before = forms.ChoiceField(label="For what")
+    lag_days = forms.IntegerField(label="Days in between", min_value=0, max_value=365, initial=0)
+    reason = forms.CharField(label="Why", max_length=Dependency._meta.get_field("reason").max_length, required=False)
+
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        packages = WorkPackage.objects.filter(job=job).select_related("area")
+        visits = Visit.objects.filter(job=job).exclude(state=Visit.State.CANCELLED).select_related("kind", "area")
+        self._activities = {f"package-{row.pk}": row for row in packages} | {f"visit-{row.pk}": row for row in visits}
+        choices = [(key, str(row)) for key, row in self._activities.items()]
+        self.fields["after"].choices = self.fields["before"].choices = choices
+
+    def clean_after(self):
+        return self._activities[self.cleaned_data["after"]]
+
+    def clean_before(self):
+        return self._activities[self.cleaned_data["before"]]

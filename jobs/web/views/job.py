@@ -1,0 +1,115 @@
+"""The page of one job: its programme, and what the office changes there."""
+
+from django.contrib import messages
+from django.forms import BaseForm
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.vary import vary_on_headers
+
+from jobs.actions import programme
+from jobs.actions.jobs import NEXT_STATES
+from jobs.actions.permission import Refused
+from jobs.actions.programme_visits import add_visit as add_visit_to
+from jobs.actions.programme_waits import add_dependency, remove_dependency
+from jobs.core.stages import Stage
+from jobs.models import Dependency, Firm, Job, Plan, WorkPackage
+from jobs.queries.job_page import load_job_page
+from jobs.queries.plans import find_draft, find_issued
+from jobs.queries.takeoff import load_takeoff
+from jobs.web.access import office_only
+from jobs.web.answers import carry_out
+from jobs.web.clock import today_of
+from jobs.web.forms.jobs import HoursForm, VisitForm, WaitForm
+from jobs.web.getters import get_job_or_404, get_of_job_or_404
+
+
+@office_only
+@require_GET
+def job(request: HttpRequest, pk: int) -> HttpResponse:
+    return _job_page(request, get_job_or_404(request, pk))
+
+
+@office_only
+@require_POST
+@vary_on_headers("HX-Request")
+def correct_hours(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
+    """Keep the contractor's own figure; a fragment answers with the hours of the whole job."""
+    package, form = get_of_job_or_404(request, WorkPackage, job_pk, pk, "area"), HoursForm(request.POST)
+    done = carry_out(form, lambda: programme.correct_hours(package=package, **form.cleaned_data, by=request.user))
+    if done and not request.htmx:
+        return redirect(reverse("job", args=[job_pk]) + "#hours")
+    wrong = {} if done else {"wrong_package": package, "wrong_hours": form}
+    owner = get_job_or_404(request, job_pk)
+    if request.htmx:
+        page = {"page": load_job_page(owner, _shown_plan(request), today_of(request))} | NOTHING_WRONG | wrong
+        return render(request, "office/_job_hours.html", page, status=200 if done else 422)
+    return _job_page(request, owner, **wrong)
+
+
+@office_only
+@require_POST
+def renew_programme(request: HttpRequest, pk: int) -> HttpResponse:
+    try:
+        programme.make_programme(job=get_job_or_404(request, pk), by=request.user)
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, "The programme follows the survey and the catalogue as they are now.")
+    return redirect("job", pk)
+
+
+@office_only
+@require_POST
+def add_visit(request: HttpRequest, pk: int) -> HttpResponse:
+    owner = get_job_or_404(request, pk)
+    form = VisitForm(request.POST, job=owner)
+    if carry_out(form, lambda: add_visit_to(job=owner, **form.cleaned_data, by=request.user)):
+        return redirect(reverse("job", args=[pk]) + "#visits")
+    return _job_page(request, owner, visit_form=form)
+
+
+@office_only
+@require_POST
+def add_wait(request: HttpRequest, pk: int) -> HttpResponse:
+    owner = get_job_or_404(request, pk)
+    form = WaitForm(request.POST, job=owner)
+    if carry_out(form, lambda: add_dependency(**form.cleaned_data, by=request.user)):
+        return redirect(reverse("job", args=[pk]) + "#waits")
+    return _job_page(request, owner, wait_form=form)
+
+
+@office_only
+@require_POST
+def remove_wait(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
+    remove_dependency(dependency=get_of_job_or_404(request, Dependency, job_pk, pk), by=request.user)
+    messages.success(request, "Taken off this job. Plan again to see what it moves.")
+    return redirect(reverse("job", args=[job_pk]) + "#waits")
+
+
+NOTHING_WRONG = {"wrong_package": None, "wrong_hours": None}
+
+
+def _shown_plan(request: HttpRequest) -> Plan | None:
+    """The draft while there is one, unless the issued plan is asked for."""
+    return _choose_plan(request.user.firm, request.GET.get("plan", ""))
+
+
+def _choose_plan(firm: Firm, asked: str) -> Plan | None:
+    draft, issued = find_draft(firm), find_issued(firm)
+    return issued if issued and asked == "issued" else draft or issued
+
+
+def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage) -> HttpResponse:
+    page = NOTHING_WRONG | {
+        "page": load_job_page(owner, _shown_plan(request), today_of(request)),
+        "job": owner,
+        "issued": find_issued(owner.firm),
+        "takeoff": load_takeoff(owner),
+        "stages": list(Stage),
+        "next_states": [Job.State(state) for state in NEXT_STATES[Job.State(owner.state)]],
+        "visit_form": VisitForm(job=owner, auto_id="visit_%s"),
+        "wait_form": WaitForm(job=owner, auto_id="wait_%s"),
+    } | forms
+    return render(request, "office/job.html", page, status=422 if forms else 200)
