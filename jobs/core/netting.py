@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from math import ceil
 
 from jobs.core.stages import Half
 from jobs.core.workdays import Calendar
@@ -108,6 +109,17 @@ class Projection:
     @property
     def lowest(self) -> Decimal:
         return min((self.opening, *(day.balance for day in self.days)))
+
+    def to_order(self, pack_size: Decimal) -> Decimal:
+        """Whole packs that bring every day up to what is needed and to the firm's minimum; 0 when none are wanted."""
+        missing = self.keep_at_least - min(self.lowest, self.lowest_after_all)
+        return max(ZERO, ceil(missing / pack_size) * pack_size)
+
+    @property
+    def lowest_after_all(self) -> Decimal:
+        """What is left when needs without a date are met too."""
+        last = self.days[-1].balance if self.days else self.opening
+        return last - self.undated
 
     @property
     def is_below_minimum(self) -> bool:

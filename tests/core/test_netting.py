@@ -155,3 +155,19 @@ def test_order_after_the_cut_off_comes_a_day_later():
 
 def test_order_of_a_weekend_counts_as_mondays():
     assert netting.soonest_delivery(datetime(2027, 1, 16, 10, 0), Supply(), CALENDAR) == date(2027, 1, 19)
+
+
+def test_whole_packs_are_ordered_when_some_are_missing():
+    assert project([need(23, TUE)], [have(10)]).to_order(Decimal(10)) == 20
+
+
+def test_order_fills_up_to_the_minimum():
+    assert project([need(8, TUE)], [have(10)], supply=Supply(keep_at_least=Decimal(5))).to_order(Decimal(10)) == 10
+
+
+def test_undated_needs_are_ordered_too():
+    assert project([need(8, TUE), need(4, None, key=2)], [have(10)]).to_order(Decimal(1)) == 2
+
+
+def test_nothing_is_ordered_when_there_is_enough():
+    assert project([need(8, TUE)], [have(10)]).to_order(Decimal(10)) == 0

@@ -1,0 +1,79 @@
+"""What planned jobs still need of each item, and when their plan takes it."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import QuerySet, Sum
+from django.db.models.functions import Coalesce
+
+from jobs.core.needs import Need, left_to_take
+from jobs.core.netting import Requirement
+from jobs.core.stages import Half, Stage
+from jobs.models import Firm, Job, Location, MaterialNeed, Plan, Span, StockMove, WorkPackage
+
+NEEDING_STATES = (Job.State.BOOKED, Job.State.ON_SITE)
+STAGE_ORDER = list(Stage)
+
+
+@dataclass(frozen=True)
+class Needs:
+    """`requirements` in the order of the plan; `packages` by pk, with job and area."""
+
+    requirements: tuple[Requirement, ...]
+    packages: dict[int, WorkPackage]
+
+    def of_job(self, job: Job) -> list[Requirement]:
+        return [requirement for requirement in self.requirements if requirement.job == job.pk]
+
+
+def load_needs(firm: Firm, plan: Plan | None, job: Job | None = None) -> Needs:
+    """What unfinished packages still take, in a fixed number of queries.
+
+    Of all booked jobs and those on site; or of one job, in whatever state it is. Dates are the starts in `plan`.
+    """
+    wanted = MaterialNeed.objects.filter(firm=firm, package__finished_at=None)
+    wanted = wanted.filter(package__job=job) if job else wanted.filter(package__job__state__in=NEEDING_STATES)
+    rows = list(wanted.select_related("package__job", "package__area"))
+    packages = {row.package_id: row.package for row in rows}
+    starts = _load_starts(plan)
+    rows.sort(key=lambda row: _plan_order(row.package, starts))
+    needs = [Need(row.package_id, row.package.job_id, row.item_id, row.quantity) for row in rows]
+    left = left_to_take(needs, *_load_used(firm))
+    return Needs(tuple(_requirement(need, left, starts) for need in needs if (need.package, need.item) in left), packages)
+
+
+def _requirement(need: Need, left: dict[tuple[int, int], Decimal], starts: dict[int, tuple[date, Half]]) -> Requirement:
+    on, half = starts.get(need.package, (None, Half.MORNING))
+    return Requirement(need.package, need.item, left[need.package, need.item], on, half, need.job)
+
+
+def _load_starts(plan: Plan | None) -> dict[int, tuple[date, Half]]:
+    spans = Span.objects.filter(plan=plan, package__isnull=False) if plan else Span.objects.none()
+    return {package: (on, Half(half)) for package, on, half in spans.values_list("package_id", "starts_on", "starts_half")}
+
+
+def _plan_order(package: WorkPackage, starts: dict[int, tuple[date, Half]]) -> tuple:
+    on, half = starts.get(package.pk, (date.max, Half.MORNING))
+    return on, half == Half.AFTERNOON, STAGE_ORDER.index(Stage(package.stage)), package.pk
+
+
+Used = dict[tuple[int, int], Decimal]
+
+
+def _load_used(firm: Firm) -> tuple[Used, Used]:
+    """What is fitted by (package, item) where a tick took it, and by (job, item) where somebody just said so."""
+    by_package, by_job = defaultdict(Decimal), defaultdict(Decimal)
+    moves = StockMove.objects.filter(firm=firm)
+    for place, sign in (("moved_to", 1), ("moved_from", -1)):
+        fitted = moves.filter(**{f"{place}__kind": Location.Kind.FITTED})
+        for job, package, item, total in _sums(fitted, f"{place}__job"):
+            key = (by_package, (package, item)) if package else (by_job, (job, item))
+            key[0][key[1]] += sign * total
+    return dict(by_package), dict(by_job)
+
+
+def _sums(moves: QuerySet[StockMove], job: str) -> QuerySet:
+    columns = (job, "task__package", "item")
+    return moves.order_by().values_list(*columns).annotate(total=Sum(Coalesce("pieces", "cable_metres")))
