@@ -45,8 +45,14 @@ def improve_plan(
     from jobs.core.planning import improve
 
     return improve.improve_plan(
-        problem, seed=seed, seconds=seconds, workers=workers, random_seed=random_seed,
-        is_deterministic=is_deterministic, on_progress=on_progress, should_stop=should_stop,
+        problem,
+        seed=seed,
+        seconds=seconds,
+        workers=workers,
+        random_seed=random_seed,
+        is_deterministic=is_deterministic,
+        on_progress=on_progress,
+        should_stop=should_stop,
     )
 
 

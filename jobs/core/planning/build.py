@@ -11,7 +11,6 @@ from jobs.core.planning.crews import Crew, Place, Team
 from jobs.core.planning.network import Aim, Group, Inside, Mode, Network, Task
 from jobs.core.planning.problem import LinkKind, Package, Pin, Problem, Visit
 
-
 PAST_THE_CALENDAR = 10**6
 """The end of a visit that finds no room before the calendar ends."""
 
@@ -121,8 +120,10 @@ def _task(problem: Problem, sets: tuple[Place, ...], part: Part, activity: Packa
         return _visit_task(problem, activity), part
     pins = [pin for pin in _pins(problem) if pin.activity == activity.key and part.number == 0]
     modes, kept = _modes(sets, part, [pin.person for pin in pins if pin.person])
-    earliest = max([problem.first_session, activity.not_before, edges.released(problem, activity.key)]
-                   + [arrival.session for arrival in activity.arrivals])
+    earliest = max(
+        [problem.first_session, activity.not_before, edges.released(problem, activity.key)]
+        + [arrival.session for arrival in activity.arrivals]
+    )
     task = Task(
         key=activity.key,
         group=activity.job,
@@ -143,7 +144,9 @@ def _pins(problem: Problem) -> Iterable[Pin]:
 def _modes(sets: tuple[Place, ...], part: Part, pinned: list[str]) -> tuple[tuple[Mode, ...], tuple[Crew, ...]]:
     """One mode for each crew that no other crew betters: no slower, and taking no more of any set."""
     ways = [crew for crew in part.crews if _holds(crew, pinned)]
-    found = [(Mode(ceil(part.ticks_of_work / crew.pace - 1e-9), people_sets.demands(crew.places, sets)), crew) for crew in ways]
+    found = [
+        (Mode(ceil(part.ticks_of_work / crew.pace - 1e-9), people_sets.demands(crew.places, sets)), crew) for crew in ways
+    ]
     found.sort(key=lambda pair: (pair[0].ticks, pair[0].demands))
     kept: list[tuple[Mode, Crew]] = []
     for mode, crew in found:
@@ -160,7 +163,7 @@ def _holds(crew: Crew, people: list[str]) -> bool:
 
 
 def _betters(one: Mode, other: Mode) -> bool:
-    return one.ticks <= other.ticks and all(a <= b for a, b in zip(one.demands, other.demands))
+    return one.ticks <= other.ticks and all(a <= b for a, b in zip(one.demands, other.demands, strict=False))
 
 
 def _visit_task(problem: Problem, visit: Visit) -> Task:
@@ -207,7 +210,7 @@ def _capacity(
 def _reserve(rows: list[list[int]], sets: tuple[Place, ...], pin: Pin, ways: tuple[Crew, ...]) -> None:
     """A pinned person is lost to every set that does not hold the whole of the place they fill."""
     filled = [min((p for p in crew.places if pin.person in p), key=len) for crew in ways]
-    for row, people in zip(rows, sets):
+    for row, people in zip(rows, sets, strict=False):
         if pin.person in people and not all(place <= people for place in filled):
             row[pin.session] -= 1
 
@@ -250,7 +253,9 @@ def _clashes(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[tu
         for package in problem.open_packages()
         if package.keeps_clear
         for other in (*problem.open_packages(), *problem.open_visits())
-        if other.key != package.key and other.job == package.job and other.area in package.keeps_clear
+        if other.key != package.key
+        and other.job == package.job
+        and other.area in package.keeps_clear
         and frozenset((package.key, other.key)) not in exempt
     }
     return tuple((a, b) for one, two in sorted(pairs) for a in tasks_of[one] for b in tasks_of[two])

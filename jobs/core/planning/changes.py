@@ -3,15 +3,18 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from jobs.core.planning.reasons import chain
 from jobs.core.planning.plan import Plan
 from jobs.core.planning.problem import Booking, Problem, Visit
+from jobs.core.planning.reasons import chain
 from jobs.core.planning.words import when, when_starts
 
 
 @dataclass(frozen=True)
 class Move:
-    """An activity whose start changed. `was` or `now` is None when it is new or gone; `told` says who was told the old date."""
+    """An activity whose start changed.
+
+    `was` or `now` is None when it is new or gone; `told` says who was told the old date.
+    """
 
     key: str
     is_visit: bool
@@ -97,7 +100,9 @@ def _rebookings(problem: Problem, old: Plan, new: Plan) -> Iterator[Rebooking]:
     for session, person in sorted(was.keys() | now.keys()):
         before, after = was.get((session, person), ()), now.get((session, person), ())
         if before != after:
-            words = f"{names.get(person, person)}, {when(problem, session)}: {_on(problem, after)} (was {_on(problem, before)})"
+            words = (
+                f"{names.get(person, person)}, {when(problem, session)}: {_on(problem, after)} (was {_on(problem, before)})"
+            )
             yield Rebooking(person, session, before, after, words)
 
 

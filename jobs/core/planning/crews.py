@@ -61,7 +61,9 @@ def _leads(the_team: Team, package: Package) -> Place:
     return frozenset(
         key
         for key, person in the_team.people.items()
-        if person.grade == Grade.ELECTRICIAN and not person.must_be_accompanied and key not in package.excluded
+        if person.grade == Grade.ELECTRICIAN
+        and not person.must_be_accompanied
+        and key not in package.excluded
         and the_team.pace[key] > 0
     )
 
@@ -70,7 +72,9 @@ def _helpers(the_team: Team, package: Package) -> Place:
     return frozenset(
         key
         for key, person in the_team.people.items()
-        if person.grade >= package.helper_grade and key not in package.excluded and the_team.pace[key] > 0
+        if person.grade >= package.helper_grade
+        and key not in package.excluded
+        and the_team.pace[key] > 0
         and not (package.needs_tester and person.is_under_18)
     )
 
@@ -112,7 +116,5 @@ def _find_room(places: tuple[Place, ...], number: int, taken: dict[str, int], tr
 @lru_cache(maxsize=4096)
 def may_carry_on(before: tuple[Place, ...], after: tuple[Place, ...]) -> bool:
     """Whether, whoever fills `before`, people among them can fill `after`."""
-    stand_ins = tuple(
-        frozenset(str(number) for number, place in enumerate(before) if place <= wanted) for wanted in after
-    )
+    stand_ins = tuple(frozenset(str(number) for number, place in enumerate(before) if place <= wanted) for wanted in after)
     return can_fill(stand_ins)

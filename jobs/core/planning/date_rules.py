@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from jobs.core.planning.plan import Broken, Span
-from jobs.core.planning.problem import Link, LinkKind, Problem, Visit
+from jobs.core.planning.problem import Link, LinkKind, Person, Pin, Problem, Visit
 from jobs.core.planning.reading import Reading, broken
 
 A_MOMENT = 1e-6
@@ -22,8 +22,11 @@ def nothing_new_starts_in_the_past(reading: Reading) -> Iterator[Broken]:
     for activity, span in reading.spans():
         agreed = isinstance(activity, Visit) and activity.accepted == span.first
         if span.first < now and not agreed:
-            yield broken(nothing_new_starts_in_the_past,
-                         f"{reading.title(span.key)} is planned for {reading.when(span.first)}, which is past.", span.key)
+            yield broken(
+                nothing_new_starts_in_the_past,
+                f"{reading.title(span.key)} is planned for {reading.when(span.first)}, which is past.",
+                span.key,
+            )
 
 
 def work_follows_what_it_waits_for(reading: Reading) -> Iterator[Broken]:
@@ -32,9 +35,17 @@ def work_follows_what_it_waits_for(reading: Reading) -> Iterator[Broken]:
             yield broken(work_follows_what_it_waits_for, _waits_words(reading, link, before, after), link.before, link.after)
     for link in reading.problem.links:
         since = _past_of(reading, link)
-        if since and link.after in reading.plan.spans and _too_soon(reading.problem, link, since, reading.plan.spans[link.after]):
-            yield broken(work_follows_what_it_waits_for, f"{reading.title(link.after)} starts too soon after "
-                         f"{reading.title(link.before)}{_because(link)}.", link.before, link.after)
+        if (
+            since
+            and link.after in reading.plan.spans
+            and _too_soon(reading.problem, link, since, reading.plan.spans[link.after])
+        ):
+            yield broken(
+                work_follows_what_it_waits_for,
+                f"{reading.title(link.after)} starts too soon after {reading.title(link.before)}{_because(link)}.",
+                link.before,
+                link.after,
+            )
 
 
 def _too_early(problem: Problem, link: Link, before: Span, after: Span) -> bool:
@@ -67,9 +78,13 @@ def _too_soon(problem: Problem, link: Link, since: date, after: Span) -> bool:
 
 
 def _waits_words(reading: Reading, link: Link, before: Span, after: Span) -> str:
-    event = f"starts {reading.when(before.first)}" if link.kind == LinkKind.START_START else f"ends {reading.when(before.last)}"
-    return (f"{reading.title(link.after)} starts {reading.when(after.first)}, too early after "
-            f"{reading.title(link.before)}, which {event}{_because(link)}.")
+    event = (
+        f"starts {reading.when(before.first)}" if link.kind == LinkKind.START_START else f"ends {reading.when(before.last)}"
+    )
+    return (
+        f"{reading.title(link.after)} starts {reading.when(after.first)}, too early after "
+        f"{reading.title(link.before)}, which {event}{_because(link)}."
+    )
 
 
 def _because(link: Link) -> str:
@@ -84,60 +99,90 @@ def inside_work_stays_inside(reading: Reading) -> Iterator[Broken]:
             has_begun = getattr(reading.activities[link.before], "started_on", None) is not None
             starts_inside = has_begun or inner.starts_at >= host.starts_at - A_MOMENT
             if not starts_inside or inner.last > host.last:
-                yield broken(inside_work_stays_inside, f"{reading.title(link.after)} must fall within "
-                             f"{reading.title(link.before)}{_because(link)}.", link.before, link.after)
+                yield broken(
+                    inside_work_stays_inside,
+                    f"{reading.title(link.after)} must fall within {reading.title(link.before)}{_because(link)}.",
+                    link.before,
+                    link.after,
+                )
 
 
 def accepted_visits_stay(reading: Reading) -> Iterator[Broken]:
     for visit, span in reading.visits():
         if visit.accepted is not None and span.first != visit.accepted:
-            yield broken(accepted_visits_stay, f"{reading.title(visit.key)} was agreed for {reading.when(visit.accepted)} "
-                         f"but is planned for {reading.when(span.first)}.", visit.key)
+            yield broken(
+                accepted_visits_stay,
+                f"{reading.title(visit.key)} was agreed for {reading.when(visit.accepted)} "
+                f"but is planned for {reading.when(span.first)}.",
+                visit.key,
+            )
 
 
 def trades_come_when_they_work(reading: Reading) -> Iterator[Broken]:
     for visit, span in reading.visits():
         if visit.accepted is None and span.first in visit.closed:
-            yield broken(trades_come_when_they_work, f"{reading.title(visit.key)}: they do not work on "
-                         f"{reading.when(span.first)}.", visit.key)
+            yield broken(
+                trades_come_when_they_work,
+                f"{reading.title(visit.key)}: they do not work on {reading.when(span.first)}.",
+                visit.key,
+            )
         if visit.accepted is None and span.first in visit.declined:
-            yield broken(trades_come_when_they_work, f"{reading.title(visit.key)}: they cannot come on "
-                         f"{reading.when(span.first)}.", visit.key)
+            yield broken(
+                trades_come_when_they_work,
+                f"{reading.title(visit.key)}: they cannot come on {reading.when(span.first)}.",
+                visit.key,
+            )
 
 
 def visits_last_as_long_as_agreed(reading: Reading) -> Iterator[Broken]:
     for visit, span in reading.visits():
         worked = sum(s == span.first or s not in visit.closed for s in range(span.first, span.last + 1))
         if worked != visit.length_sessions:
-            yield broken(visits_last_as_long_as_agreed, f"{reading.title(visit.key)} needs {visit.length_sessions} half days "
-                         f"but has {worked}.", visit.key)
+            yield broken(
+                visits_last_as_long_as_agreed,
+                f"{reading.title(visit.key)} needs {visit.length_sessions} half days but has {worked}.",
+                visit.key,
+            )
 
 
 def nothing_starts_before_its_date(reading: Reading) -> Iterator[Broken]:
     for activity, span in reading.spans():
         if span.first < activity.not_before:
-            yield broken(nothing_starts_before_its_date, f"{reading.title(span.key)} starts {reading.when(span.first)} "
-                         f"but may not before {reading.when(activity.not_before)}.", span.key)
+            yield broken(
+                nothing_starts_before_its_date,
+                f"{reading.title(span.key)} starts {reading.when(span.first)} "
+                f"but may not before {reading.when(activity.not_before)}.",
+                span.key,
+            )
 
 
 def deliveries_have_arrived(reading: Reading) -> Iterator[Broken]:
     for package, span in reading.packages():
         for arrival in package.arrivals:
             if span.first < arrival.session:
-                yield broken(deliveries_have_arrived, f"{reading.title(package.key)} starts {reading.when(span.first)} "
-                             f"but {arrival.words} can be used only from {reading.when(arrival.session)}.", package.key)
+                yield broken(
+                    deliveries_have_arrived,
+                    f"{reading.title(package.key)} starts {reading.when(span.first)} "
+                    f"but {arrival.words} can be used only from {reading.when(arrival.session)}.",
+                    package.key,
+                )
 
 
 def pins_are_kept(reading: Reading) -> Iterator[Broken]:
     for pin in reading.problem.pins:
         span = reading.plan.spans.get(pin.activity)
-        if pin.person is None and span is not None and span.first != pin.session:
-            yield broken(pins_are_kept, f"{reading.title(pin.activity)} was put on {reading.when(pin.session)} by hand "
-                         f"but is planned for {reading.when(span.first)}.", pin.activity, pin.key)
-        if pin.person is not None and pin.person in reading.people and span is not None:
-            if reading.people[pin.person] not in reading.crew(pin.activity, pin.session):
-                yield broken(pins_are_kept, f"{reading.people[pin.person].name} was put on {reading.title(pin.activity)} for "
-                             f"{reading.when(pin.session)} by hand but is not booked on it.", pin.activity, pin.person, pin.key)
+        if span is not None and pin.person is None and span.first != pin.session:
+            words = f"was put on {reading.when(pin.session)} by hand but is planned for {reading.when(span.first)}."
+            yield broken(pins_are_kept, f"{reading.title(pin.activity)} {words}", pin.activity, pin.key)
+        if span is not None and pin.person in reading.people:
+            yield from _person_pin(reading, pin, reading.people[pin.person])
+
+
+def _person_pin(reading: Reading, pin: Pin, person: Person) -> Iterator[Broken]:
+    if person not in reading.crew(pin.activity, pin.session):
+        where = f"{reading.title(pin.activity)} for {reading.when(pin.session)}"
+        words = f"{person.name} was put on {where} by hand but is not booked on it."
+        yield broken(pins_are_kept, words, pin.activity, person.key, pin.key)
 
 
 def open_boards_are_kept_clear(reading: Reading) -> Iterator[Broken]:
@@ -146,8 +191,12 @@ def open_boards_are_kept_clear(reading: Reading) -> Iterator[Broken]:
         for other, its_span in reading.spans() if package.keeps_clear else ():
             is_there = other.job == package.job and other.area in package.keeps_clear and other.key != package.key
             if is_there and frozenset((package.key, other.key)) not in inside and _overlap(span, its_span):
-                yield broken(open_boards_are_kept_clear, f"{reading.title(other.key)} runs while boards are open for "
-                             f"{reading.title(package.key)}.", package.key, other.key)
+                yield broken(
+                    open_boards_are_kept_clear,
+                    f"{reading.title(other.key)} runs while boards are open for {reading.title(package.key)}.",
+                    package.key,
+                    other.key,
+                )
 
 
 def _overlap(one: Span, other: Span) -> bool:
@@ -158,5 +207,9 @@ def work_that_must_close_closes_the_same_day(reading: Reading) -> Iterator[Broke
     sessions = reading.problem.sessions
     for package, span in reading.packages():
         if package.must_close_same_day and sessions.on(span.first) != sessions.on(span.last):
-            yield broken(work_that_must_close_closes_the_same_day, f"{reading.title(package.key)} must close the day it starts "
-                         f"but runs from {reading.when(span.first)} to {reading.when(span.last)}.", package.key)
+            yield broken(
+                work_that_must_close_closes_the_same_day,
+                f"{reading.title(package.key)} must close the day it starts "
+                f"but runs from {reading.when(span.first)} to {reading.when(span.last)}.",
+                package.key,
+            )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import timedelta
+from itertools import pairwise
 
 from jobs.core.planning.network import Edge
 from jobs.core.planning.problem import Link, LinkKind, Problem
@@ -14,7 +15,7 @@ def open_links(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> Iterab
 
 def edges(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[Edge, ...]:
     """Edges of all links, and those that keep the parts of one package in order."""
-    within = [Edge(a, b) for tasks in tasks_of.values() for a, b in zip(tasks, tasks[1:])]
+    within = [Edge(a, b) for tasks in tasks_of.values() for a, b in pairwise(tasks)]
     return (*within, *(_edge(problem, link, tasks_of) for link in open_links(problem, tasks_of) if _binds(problem, link)))
 
 
@@ -40,9 +41,11 @@ def _ends(problem: Problem, link: Link) -> tuple[int, ...]:
     """By the session past the last of `before`; 0 stands for work that ended before the first session."""
     count = len(problem.sessions)
     after_last = (_released_after(problem, link, end - 1) for end in range(1, count + 1))
-    lagged = [max(end, start) for end, start in enumerate(after_last, 1)] if link.lag_days else [
-        end + link.lag_sessions for end in range(1, count + 1)
-    ]
+    lagged = (
+        [max(end, start) for end, start in enumerate(after_last, 1)]
+        if link.lag_days
+        else [end + link.lag_sessions for end in range(1, count + 1)]
+    )
     return tuple(min(count, start) for start in [link.lag_sessions, *lagged])
 
 

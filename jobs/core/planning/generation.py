@@ -95,7 +95,9 @@ class _Generation:
 
     def _held(self, task: int, session: int) -> Placed:
         window = self.board.window(task)
-        found = self.board.search(task, window._replace(ready=max(window.ready, session), latest_first=session), self.order.thrift[task])
+        found = self.board.search(
+            task, window._replace(ready=max(window.ready, session), latest_first=session), self.order.thrift[task]
+        )
         if found is None:
             raise HoldsTooMuchError(frozenset({task}))
         return found

@@ -54,7 +54,7 @@ def _numbers(problem: Problem) -> Iterator[str]:
         if visit.length_sessions < 1:
             yield f"{problem.title(visit.key)} must last at least half a day. Correct its length."
         if visit.accepted is not None and not 0 <= visit.accepted < len(problem.sessions):
-            yield f"{problem.title(visit.key)} was agreed for a day outside the calendar. Plan further ahead or change its date."
+            yield f"{problem.title(visit.key)} was agreed for a day outside the calendar. Plan further ahead."
     for person in problem.people:
         if person.productivity < 0:
             yield f"{person.name} has a productivity below nothing. Correct it."
@@ -86,10 +86,12 @@ def _crew(problem: Problem, team: Team) -> Iterator[str]:
         return
     for package in packages:
         if not any(_is_ever_there(problem, team, crew) for crew in crews.crews(team, package)):
-            yield (f"No crew can do {problem.title(package.key)}: it takes "
-                   f"{'; or '.join(str(mix) for mix in package.mixes) or 'no crew at all'}"
-                   f"{', one of whom may test' if package.needs_tester else ''}, and they are never there together. "
-                   "Allow another crew, or change who may work on it.")
+            yield (
+                f"No crew can do {problem.title(package.key)}: it takes "
+                f"{'; or '.join(str(mix) for mix in package.mixes) or 'no crew at all'}"
+                f"{', one of whom may test' if package.needs_tester else ''}, and they are never there together. "
+                "Allow another crew, or change who may work on it."
+            )
 
 
 def _is_ever_there(problem: Problem, team: Team, crew: crews.Crew) -> bool:
@@ -105,16 +107,20 @@ def _same_day(problem: Problem, team: Team) -> Iterator[str]:
     for package in problem.open_packages():
         pace = max((crew.pace for crew in crews.crews(team, package)), default=0)
         if package.must_close_same_day and 0 < pace * day < package.labour_hours:
-            yield (f"{problem.title(package.key)} must close the day it starts, but its {hours(package.labour_hours)} of work "
-                   f"are more than the largest crew does in a day. Split it, allow more people, or let it stay open.")
+            yield (
+                f"{problem.title(package.key)} must close the day it starts, but its {hours(package.labour_hours)} of work "
+                f"are more than the largest crew does in a day. Split it, allow more people, or let it stay open."
+            )
 
 
 def _past_wishes(problem: Problem) -> Iterator[str]:
     open_jobs = {activity.job for activity in (*problem.open_packages(), *problem.open_visits())}
     for promise in problem.promises:
         if promise.session < problem.first_session and promise.job in open_jobs:
-            yield (f"{problem.job_name(promise.job)} was promised for {promise.on:%a} {promise.on.day} {promise.on:%b}, which is past, "
-                   "and has work left. Agree a new date with the customer.")
+            yield (
+                f"{problem.job_name(promise.job)} was promised for {promise.on:%a} {promise.on.day} {promise.on:%b}, now past, "
+                "and has work left. Agree a new date with the customer."
+            )
     for pin in problem.pins:
         if pin.session < problem.first_session:
             yield f"{problem.title(pin.activity)} is pinned to {when(problem, pin.session)}, which is past. Remove the pin."
@@ -128,5 +134,7 @@ def _two_places(problem: Problem) -> Iterator[str]:
             places.setdefault((pin.person, pin.session), []).append(pin.activity)
     for (person, session), pinned in places.items():
         if len({activities[key].job for key in pinned}) > 1:
-            yield (f"{problem.person(person).name} is pinned to {listed(problem.title(key) for key in pinned)} in the same half day, "
-                   f"{when(problem, session)}. Remove one of the pins.")
+            yield (
+                f"{problem.person(person).name} is pinned to {listed(map(problem.title, pinned))} in the same half day, "
+                f"{when(problem, session)}. Remove one of the pins."
+            )

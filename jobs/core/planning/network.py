@@ -83,7 +83,7 @@ class Inside:
 
 @dataclass(frozen=True)
 class Group:
-    """The tasks of one job and what is wanted of them: finish early, in a short stretch, by `due` (a session number past the last)."""
+    """The tasks of one job and what is wanted of them: finish early, in a short stretch, before session `due`."""
 
     tasks: tuple[int, ...]
     finish_weight: int = 1
@@ -217,7 +217,7 @@ Schedule = tuple[Placed, ...]
 
 def flow(network: Network, schedule: Schedule) -> int:
     """The smallest part of the aim: weighted ends, job finishes and job stretches, in sessions."""
-    total = sum(weight * placed.end for weight, placed in zip(network.aim.end_weights, schedule))
+    total = sum(weight * placed.end for weight, placed in zip(network.aim.end_weights, schedule, strict=False))
     for group in network.aim.groups:
         finish = max(schedule[task].end for task in group.tasks)
         begin = min(schedule[task].first for task in group.tasks)

@@ -17,18 +17,26 @@ def bookings_lie_within_their_work(reading: Reading) -> Iterator[Broken]:
     for booking in reading.bookings:
         span = reading.plan.spans.get(booking.package)
         if span is None or not span.first <= booking.session <= span.last:
-            yield broken(bookings_lie_within_their_work, f"{reading.people[booking.person].name} is booked on "
-                         f"{reading.title(booking.package)} for {reading.when(booking.session)}, outside its dates.",
-                         booking.package, booking.person)
+            yield broken(
+                bookings_lie_within_their_work,
+                f"{reading.people[booking.person].name} is booked on "
+                f"{reading.title(booking.package)} for {reading.when(booking.session)}, outside its dates.",
+                booking.package,
+                booking.person,
+            )
 
 
 def nobody_is_booked_while_away(reading: Reading) -> Iterator[Broken]:
     for booking in reading.bookings:
         person = reading.people[booking.person]
         if booking.session in person.away:
-            yield broken(nobody_is_booked_while_away, f"{person.name} is {person.away[booking.session] or 'away'} on "
-                         f"{reading.when(booking.session)} but booked on {reading.title(booking.package)}.",
-                         booking.person, booking.package)
+            yield broken(
+                nobody_is_booked_while_away,
+                f"{person.name} is {person.away[booking.session] or 'away'} on "
+                f"{reading.when(booking.session)} but booked on {reading.title(booking.package)}.",
+                booking.person,
+                booking.package,
+            )
 
 
 def nobody_is_on_two_sites_at_once(reading: Reading) -> Iterator[Broken]:
@@ -36,8 +44,12 @@ def nobody_is_on_two_sites_at_once(reading: Reading) -> Iterator[Broken]:
         jobs = sorted({reading.activities[booking.package].job for booking in bookings})
         if len(jobs) > 1:
             names = " and ".join(reading.problem.job_name(job) for job in jobs)
-            yield broken(nobody_is_on_two_sites_at_once, f"{reading.people[person].name} is booked on {names} in the same "
-                         f"half day, {reading.when(session)}.", person, *jobs)
+            yield broken(
+                nobody_is_on_two_sites_at_once,
+                f"{reading.people[person].name} is booked on {names} in the same half day, {reading.when(session)}.",
+                person,
+                *jobs,
+            )
 
 
 def nobody_works_longer_than_their_session(reading: Reading) -> Iterator[Broken]:
@@ -46,8 +58,11 @@ def nobody_works_longer_than_their_session(reading: Reading) -> Iterator[Broken]
         own = person.morning_hours if reading.problem.sessions[session].half == Half.MORNING else person.afternoon_hours
         most = min(reading.problem.sessions.hours[session], own if own is not None else float("inf"))
         if booked > most + A_MINUTE:
-            yield broken(nobody_works_longer_than_their_session, f"{person.name} is booked for {hours(booked)} on "
-                         f"{reading.when(session)} but works {hours(most)} then.", key)
+            yield broken(
+                nobody_works_longer_than_their_session,
+                f"{person.name} is booked for {hours(booked)} on {reading.when(session)} but works {hours(most)} then.",
+                key,
+            )
 
 
 def day_and_week_limits_hold(reading: Reading) -> Iterator[Broken]:
@@ -75,15 +90,23 @@ def _over_limit(person: Person, booked: float, limits: list[float | None], time:
     most = min((limit for limit in limits if limit is not None), default=float("inf"))
     if booked > most + A_MINUTE:
         young = "is under 18 and " if person.is_under_18 else ""
-        yield broken(day_and_week_limits_hold, f"{person.name} {young}may work {hours(most)} but is booked for "
-                     f"{hours(round(booked, 2))} {time}.", person.key)
+        yield broken(
+            day_and_week_limits_hold,
+            f"{person.name} {young}may work {hours(most)} but is booked for {hours(round(booked, 2))} {time}.",
+            person.key,
+        )
 
 
 def excluded_people_stay_off(reading: Reading) -> Iterator[Broken]:
     for key, person, session in _booked(reading):
         if person in reading.activities[key].excluded:
-            yield broken(excluded_people_stay_off, f"{reading.people[person].name} is kept off this job but booked on "
-                         f"{reading.title(key)} for {reading.when(session)}.", key, person)
+            yield broken(
+                excluded_people_stay_off,
+                f"{reading.people[person].name} is kept off this job but booked on "
+                f"{reading.title(key)} for {reading.when(session)}.",
+                key,
+                person,
+            )
 
 
 def _booked(reading: Reading) -> Iterator[tuple[str, str, int]]:
@@ -94,8 +117,13 @@ def young_workers_are_never_alone(reading: Reading) -> Iterator[Broken]:
     for (key, session), crew in _crews(reading):
         for person in crew:
             if person.is_under_18 and not any(_may_lead(other) for other in crew):
-                yield broken(young_workers_are_never_alone, f"{person.name} is under 18 and on {reading.title(key)} for "
-                             f"{reading.when(session)} without an electrician.", key, person.key)
+                yield broken(
+                    young_workers_are_never_alone,
+                    f"{person.name} is under 18 and on {reading.title(key)} for "
+                    f"{reading.when(session)} without an electrician.",
+                    key,
+                    person.key,
+                )
 
 
 def young_workers_never_test(reading: Reading) -> Iterator[Broken]:
@@ -103,8 +131,13 @@ def young_workers_never_test(reading: Reading) -> Iterator[Broken]:
         package = reading.activities[key]
         for person in crew:
             if person.is_under_18 and (package.needs_tester or package.stage == Stage.TEST):
-                yield broken(young_workers_never_test, f"{person.name} is under 18 and may not be on live testing: "
-                             f"{reading.title(key)}, {reading.when(session)}.", key, person.key)
+                yield broken(
+                    young_workers_never_test,
+                    f"{person.name} is under 18 and may not be on live testing: "
+                    f"{reading.title(key)}, {reading.when(session)}.",
+                    key,
+                    person.key,
+                )
 
 
 def helpers_are_supervised(reading: Reading) -> Iterator[Broken]:
@@ -112,8 +145,12 @@ def helpers_are_supervised(reading: Reading) -> Iterator[Broken]:
         supervised = [person for person in crew if person.must_be_accompanied]
         if len(supervised) > sum(_may_lead(person) for person in crew):
             names = ", ".join(person.name for person in supervised)
-            yield broken(helpers_are_supervised, f"{names} on {reading.title(key)} for {reading.when(session)} need an "
-                         f"electrician each.", key, *(person.key for person in supervised))
+            yield broken(
+                helpers_are_supervised,
+                f"{names} on {reading.title(key)} for {reading.when(session)} need an electrician each.",
+                key,
+                *(person.key for person in supervised),
+            )
 
 
 def tests_have_a_tester(reading: Reading) -> Iterator[Broken]:
@@ -127,8 +164,12 @@ def crews_are_accepted(reading: Reading) -> Iterator[Broken]:
         package = reading.activities[key]
         if not any(_makes(package, mix, crew) for mix in package.mixes):
             names = ", ".join(person.name for person in crew)
-            yield broken(crews_are_accepted, f"{names} on {reading.title(key)} for {reading.when(session)} are not a crew "
-                         f"it takes ({'; '.join(str(mix) for mix in package.mixes)}).", key)
+            yield broken(
+                crews_are_accepted,
+                f"{names} on {reading.title(key)} for {reading.when(session)} are not a crew "
+                f"it takes ({'; '.join(str(mix) for mix in package.mixes)}).",
+                key,
+            )
 
 
 def labour_is_covered(reading: Reading) -> Iterator[Broken]:
@@ -137,8 +178,12 @@ def labour_is_covered(reading: Reading) -> Iterator[Broken]:
         done[booking.package] += booking.hours * reading.people[booking.person].productivity
     for package, _ in reading.packages():
         if done[package.key] < package.labour_hours - A_MINUTE:
-            yield broken(labour_is_covered, f"{reading.title(package.key)} has {hours(package.labour_hours)} of work left but "
-                         f"people booked for {hours(round(done[package.key], 2))} of it.", package.key)
+            yield broken(
+                labour_is_covered,
+                f"{reading.title(package.key)} has {hours(package.labour_hours)} of work left but "
+                f"people booked for {hours(round(done[package.key], 2))} of it.",
+                package.key,
+            )
 
 
 def _crews(reading: Reading) -> Iterator[tuple[tuple[str, int], list[Person]]]:

@@ -101,7 +101,10 @@ class Board:
             price = thrift * mode.effort
             if window.ready_tick + mode.ticks + price >= best:
                 continue
-            for placed in (self._carried(task, number, mode, window, hosts), self._at_start(task, number, mode, window, starts)):
+            for placed in (
+                self._carried(task, number, mode, window, hosts),
+                self._at_start(task, number, mode, window, starts),
+            ):
                 if placed is not None and placed.end_tick + price < best:
                     best, found = placed.end_tick + price, placed
         return found
@@ -140,14 +143,17 @@ class Board:
         return best
 
     def _hosts(self, task: int, window: Window) -> list[int]:
-        """Tasks of the site, placed and not yet carried on from, that leave the rest of a session the task could start in."""
-        bounds, found = self.network.bounds, []
-        for host in self.network.carriers_of.get(task, ()):
-            before = self.placed[host]
-            if before is not None and host not in self.carried and window.ready_tick <= before.end_tick < bounds[before.end]:
-                if window.ready < before.end <= window.latest_first + 1:
-                    found.append(host)
-        return found
+        """Tasks of the site, not yet carried on from, that leave the rest of a session the task could start in."""
+        return [host for host in self.network.carriers_of.get(task, ()) if self._leaves_room(host, window)]
+
+    def _leaves_room(self, host: int, window: Window) -> bool:
+        before = self.placed[host]
+        return (
+            before is not None
+            and host not in self.carried
+            and window.ready_tick <= before.end_tick < self.network.bounds[before.end]
+            and window.ready < before.end <= window.latest_first + 1
+        )
 
     def _carried(self, task: int, number: int, mode: Mode, window: Window, hosts: list[int]) -> Placed | None:
         """Carrying on within the session in which another task of the site ends, with its people."""

@@ -5,7 +5,16 @@ from datetime import date, timedelta
 from random import Random
 
 from jobs.core.planning.problem import (
-    Arrival, Grade, Link, LinkKind, Mix, Package, Person, Problem, Promise, Visit,
+    Arrival,
+    Grade,
+    Link,
+    LinkKind,
+    Mix,
+    Package,
+    Person,
+    Problem,
+    Promise,
+    Visit,
 )
 from jobs.core.stages import Stage
 from jobs.core.workdays import Calendar, Sessions, sessions_between
@@ -63,7 +72,7 @@ def _away(random: Random, number: int, sessions: Sessions) -> dict[int, str]:
     """A week's holiday within three months, and a day at college each week for some."""
     away = {}
     holiday = random.randrange(0, 120)
-    away |= {s: "on holiday" for s in range(holiday, min(holiday + 10, len(sessions)))}
+    away |= dict.fromkeys(range(holiday, min(holiday + 10, len(sessions))), "on holiday")
     if number and random.random() < 0.25:
         away |= {s: "at college" for s in range(len(sessions)) if sessions[s].on.weekday() == 2}
     return away
@@ -92,7 +101,9 @@ def _with_calendar(random: Random, visit: Visit, sessions: Sessions) -> Visit:
 
 def _house(random: Random, job: str) -> _House:
     areas = AREAS[: random.choice((2, 2, 3, 4))]
-    packages = {(stage, area): _package(random, job, stage, area) for area in areas for stage in HOURS if stage != Stage.TEST}
+    packages = {
+        (stage, area): _package(random, job, stage, area) for area in areas for stage in HOURS if stage != Stage.TEST
+    }
     test = _package(random, job, Stage.TEST, "House", needs_tester=True, mixes=SMALL_MIXES)
     visits = _visits(random, job)
     links = _links(random, packages, test, visits)
@@ -104,8 +115,15 @@ def _package(random: Random, job: str, stage: Stage, area: str, needs_tester: bo
     hours = round(random.uniform(least, most) * (0.5 if area in ("Loft", "Outside") else 1.0), 2)
     arrivals = (Arrival(random.randrange(4, 30), "the cable"),) if stage == Stage.FIRST_FIX and random.random() < 0.2 else ()
     return Package(
-        key=f"{job}/{stage}/{area}", job=job, stage=stage, area=area, title=f"{stage.label} {area.lower()}",
-        labour_hours=hours, mixes=SMALL_MIXES if hours < 8 else mixes, needs_tester=needs_tester, arrivals=arrivals,
+        key=f"{job}/{stage}/{area}",
+        job=job,
+        stage=stage,
+        area=area,
+        title=f"{stage.label} {area.lower()}",
+        labour_hours=hours,
+        mixes=SMALL_MIXES if hours < 8 else mixes,
+        needs_tester=needs_tester,
+        arrivals=arrivals,
         helper_grade=Grade.APPRENTICE if stage == Stage.SECOND_FIX else Grade.LABOURER,
         keeps_clear=frozenset({area}) if stage == Stage.FIRST_FIX and random.random() < 0.3 else frozenset(),
     )

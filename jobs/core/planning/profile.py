@@ -52,7 +52,7 @@ class Profile:
     def fits(self, mode: Mode) -> Mask:
         """Sessions in which the mode's demands are there."""
         mask = self.every
-        for levels, demand in zip(self.room, mode.demands):
+        for levels, demand in zip(self.room, mode.demands, strict=False):
             if demand:
                 mask &= levels[demand] if demand < len(levels) else 0
         return mask
@@ -65,5 +65,4 @@ class Profile:
             if demand and inside:
                 levels = self.room[resource]
                 lowered = [*levels[demand:], *([0] * demand)]
-                self.room[resource] = [(old & outside) | (low & inside) for old, low in zip(levels, lowered)]
-
+                self.room[resource] = [(old & outside) | (low & inside) for old, low in zip(levels, lowered, strict=False)]

@@ -21,8 +21,13 @@ def quick_plan(problem: Problem) -> Plan:
 
 def too_long(problem: Problem) -> Plan:
     end = when(problem, len(problem.sessions) - 1)
-    return Plan(Status.INFEASIBLE, messages=(f"The work does not fit before {end}, where the calendar given to the planner ends. "
-                                             "Plan further ahead, add people, or take work out.",))
+    return Plan(
+        Status.INFEASIBLE,
+        messages=(
+            f"The work does not fit before {end}, where the calendar given to the planner ends. "
+            "Plan further ahead, add people, or take work out.",
+        ),
+    )
 
 
 def plan_of(built: Built, schedule: Schedule) -> Plan:

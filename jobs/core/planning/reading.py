@@ -53,8 +53,11 @@ class Reading:
     def linked(self) -> Iterator[tuple[Link, Span, Span]]:
         """Links both of whose ends are planned."""
         spans = self.plan.spans
-        return ((link, spans[link.before], spans[link.after]) for link in self.problem.links
-                if link.before in spans and link.after in spans)
+        return (
+            (link, spans[link.before], spans[link.after])
+            for link in self.problem.links
+            if link.before in spans and link.after in spans
+        )
 
     def crew(self, package: str, session: int) -> list[Person]:
         return [self.people[booking.person] for booking in self.by_package_and_session.get((package, session), ())]

@@ -50,8 +50,12 @@ def broken_rules(problem: Problem, plan: Plan) -> list[Broken]:
 def missed_promises(problem: Problem, plan: Plan) -> list[Broken]:
     """Promised finishes a plan misses. Not a rule: a plan may be late, but it must say so."""
     return [
-        Broken("promised_finish", f"{problem.job_name(promise.job)} finishes {when(problem, last)}, "
-               f"but {promise.to or 'the customer'} was promised {promise.on:%a} {promise.on.day} {promise.on:%b}.", (promise.job,))
+        Broken(
+            "promised_finish",
+            f"{problem.job_name(promise.job)} finishes {when(problem, last)}, "
+            f"but {promise.to or 'the customer'} was promised {promise.on:%a} {promise.on.day} {promise.on:%b}.",
+            (promise.job,),
+        )
         for promise in problem.promises
         if (last := Reading(problem, plan).last_session(promise.job)) is not None and last > promise.session
     ]

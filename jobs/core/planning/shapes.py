@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from jobs.core.planning.network import Network, Task
 from jobs.core.planning.profile import Mask, empty_room, span_mask
@@ -9,7 +10,7 @@ from jobs.core.planning.profile import Mask, empty_room, span_mask
 
 @dataclass(frozen=True)
 class Shape:
-    """Starting at the start of any session of `starts`, work touches `sessions` sessions and leaves `spare` ticks of the last."""
+    """Started with any session of `starts`, work touches `sessions` sessions and leaves `spare` ticks of the last."""
 
     sessions: int
     spare: int
@@ -25,7 +26,7 @@ class Shapes:
         self._found: dict[int, tuple[Shape, ...]] = {}
         self._same_day: dict[int, Mask] = {}
         self._allowed: dict[tuple[int, int], Mask] = {}
-        self._lengths = [after - before for before, after in zip(network.bounds, network.bounds[1:])]
+        self._lengths = [after - before for before, after in pairwise(network.bounds)]
 
     def of(self, ticks: int) -> tuple[Shape, ...]:
         if ticks not in self._found:

@@ -10,7 +10,10 @@ def earliest_ends(network: Network, shapes: Shapes) -> list[int]:
     """The session past the last of each task if there were always enough people."""
     starts, ends, first_sessions, end_sessions = ([0] * len(network.tasks) for _ in range(4))
     for task in topological(network):
-        ready = max([network.bounds[network.tasks[task].earliest]] + [_ready(network, edge, starts, ends, first_sessions, end_sessions) for edge in network.edges_into[task]])
+        ready = max(
+            [network.bounds[network.tasks[task].earliest]]
+            + [_ready(network, edge, starts, ends, first_sessions, end_sessions) for edge in network.edges_into[task]]
+        )
         starts[task], ends[task] = _span(network, shapes, task, ready)
         first_sessions[task], end_sessions[task] = network.session_of(starts[task]), network.end_session(ends[task])
     return end_sessions
@@ -37,7 +40,7 @@ def _span(network: Network, shapes: Shapes, task: int, ready: int) -> tuple[int,
 def least_flow(network: Network, shapes: Shapes) -> int:
     """A flow no schedule beats."""
     ends = earliest_ends(network, shapes)
-    total = sum(weight * end for weight, end in zip(network.aim.end_weights, ends))
+    total = sum(weight * end for weight, end in zip(network.aim.end_weights, ends, strict=False))
     return total + sum(group.finish_weight * max(ends[task] for task in group.tasks) for group in network.aim.groups)
 
 

@@ -79,7 +79,7 @@ class _Search:
         return [self.model.wished[number] for number in sorted(numbers)], smallest is not None
 
     def _narrowed(self) -> frozenset[int] | None:
-        """A conflict in which each wish seems to be needed: all wishes, less those without which it still is one, promises first."""
+        """A conflict of wishes that all seem needed: those without which it still is one are left out, promises first."""
         numbers = self.asked
         if self._solve(numbers, self._left / 3)[0] != cp_model.INFEASIBLE:
             return None
@@ -135,7 +135,9 @@ class _Search:
         self.model.model.minimize(one.strays if one.strays is not None else 0)
         status, the_solver = self._solve(numbers, ROUND_SECONDS)
         if status not in SOLVED:
-            return replace(one.wish, if_relaxed="giving this up alone does not help" if status == cp_model.INFEASIBLE else "")
+            return replace(
+                one.wish, if_relaxed="giving this up alone does not help" if status == cp_model.INFEASIBLE else ""
+            )
         return replace(one.wish, if_relaxed=self._relief_words(one, the_solver.value(one.result)))
 
     def _relief_words(self, one: Wished, result: int) -> str:

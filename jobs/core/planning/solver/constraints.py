@@ -66,7 +66,7 @@ def _stretch(decisions: Decisions, task: int) -> cp_model.IntervalVar:
 
 
 def carry_on(decisions: Decisions) -> None:
-    """Carrying on: in the session the other ends in, from where it ends, with a crew that is part of its crew, one after one."""
+    """Carrying on: from where the other ends, in the same session, with some of its crew, and only one after each."""
     model, given = decisions.model, {}
     for index, its in enumerate(decisions.tasks):
         for host, literal in its.carries.items():
@@ -109,7 +109,7 @@ def _left(decisions: Decisions) -> list[list[int]]:
     rows = [list(row[: decisions.horizon]) for row in network.capacity]
     for task, placed in decisions.frozen.items():
         if network.tasks[task].ends is None:
-            for row, demand in zip(rows, network.tasks[task].modes[placed.mode].demands):
+            for row, demand in zip(rows, network.tasks[task].modes[placed.mode].demands, strict=False):
                 for session in range(placed.held_from, min(placed.end, len(row))) if demand else ():
                     row[session] = max(0, row[session] - demand)
     return rows
@@ -126,7 +126,9 @@ def _intervals(decisions: Decisions, index: int) -> list[tuple[int, cp_model.Int
         elif len(its.variants) == 1:
             interval = model.new_fixed_size_interval_var(its.first, variant.shape.sessions, f"held {index}")
         else:
-            interval = model.new_optional_fixed_size_interval_var(its.first, variant.shape.sessions, variant.chosen, f"held {index}")
+            interval = model.new_optional_fixed_size_interval_var(
+                its.first, variant.shape.sessions, variant.chosen, f"held {index}"
+            )
         found.append((variant.mode, interval))
     return found
 

@@ -26,7 +26,7 @@ def terms(decisions: Decisions) -> dict[str, object]:
 
 def weighed(decisions: Decisions):
     """All terms in one expression."""
-    return sum(weight * term for weight, term in zip(IN_ORDER, terms(decisions).values()))
+    return sum(weight * term for weight, term in zip(IN_ORDER, terms(decisions).values(), strict=False))
 
 
 def _finish(decisions: Decisions, number: int, group: Group):
@@ -58,7 +58,7 @@ def _moved(decisions: Decisions, wanted: Mapping[int, int], name: str):
 
 def _flow(decisions: Decisions, finishes: Mapping[int, object]):
     aim, total = decisions.network.aim, 0
-    for weight, its in zip(aim.end_weights, decisions.tasks):
+    for weight, its in zip(aim.end_weights, decisions.tasks, strict=False):
         total += weight * its.end
     for number, group in enumerate(aim.groups):
         total += group.finish_weight * finishes[number]

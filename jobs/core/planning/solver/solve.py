@@ -36,7 +36,11 @@ class Watch:
 
 def solve(network: Network, shapes: Shapes, seed: Found, settings: Settings, watch: Watch | None = None) -> State:
     """The best found, never worse than `seed`, which must keep all rules of the network."""
-    best, watch, settings = Best(network, seed.schedule, bounds.least_flow(network, shapes)), watch or Watch(), settings.started()
+    best, watch, settings = (
+        Best(network, seed.schedule, bounds.least_flow(network, shapes)),
+        watch or Watch(),
+        settings.started(),
+    )
     orders = OrderSearch(network, shapes, seed, Random(settings.random_seed))
     model = _Model(network, shapes, best, settings)
     if settings.is_deterministic:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
@@ -47,7 +48,7 @@ class Decisions:
     def __init__(self, network: Network, shapes: Shapes, horizon: int, frozen: Mapping[int, Placed] | None = None) -> None:
         self.network, self.shapes, self.horizon, self.frozen = network, shapes, horizon, frozen or {}
         self.model = cp_model.CpModel()
-        self.lengths = [after - before for before, after in zip(network.bounds, network.bounds[1:])]
+        self.lengths = [after - before for before, after in pairwise(network.bounds)]
         self._has_starts = True
         self.tasks = [self._task(index, task) for index, task in enumerate(network.tasks)]
 

@@ -73,8 +73,8 @@ class WishModel:
         names = {person.key: person.name for person in self.problem.people}
         for pin in self._pins():
             if pin.person is not None:
-                words = f"{names[pin.person]} is pinned to {self.problem.title(pin.activity)} for {when(self.problem, pin.session)}"
-                yield self._person(pin, Wish(pin.key, "pin", words))
+                where = f"{self.problem.title(pin.activity)} for {when(self.problem, pin.session)}"
+                yield self._person(pin, Wish(pin.key, "pin", f"{names[pin.person]} is pinned to {where}"))
 
     def _person(self, pin: Pin, wish: Wish) -> Wished:
         """The activity must run then, with a crew the person has a place in, and they must be there."""
@@ -98,8 +98,10 @@ class WishModel:
         return self.problem.activities()[self.built.parts[task].activity].job
 
     def _promise(self, promise: Promise, number: int) -> Wished:
-        words = (f"{self.problem.job_name(promise.job)} is promised to {promise.to or 'the customer'} "
-                 f"for {promise.on:%a} {promise.on.day} {promise.on:%b}")
+        words = (
+            f"{self.problem.job_name(promise.job)} is promised to {promise.to or 'the customer'} "
+            f"for {promise.on:%a} {promise.on.day} {promise.on:%b}"
+        )
         literal = self.model.new_bool_var(promise.job)
         finish = self.model.new_int_var(0, self.decisions.network.horizon, f"finish of {promise.job}")
         for task in self.decisions.network.aim.groups[number].tasks:
@@ -124,4 +126,3 @@ def solver(seconds: float) -> cp_model.CpSolver:
     found.parameters.num_workers = 2
     found.parameters.max_time_in_seconds = max(0.05, seconds)
     return found
-
