@@ -4,13 +4,14 @@ import os
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from tests.programs import find_program
 
 # Playwright keeps an event loop in the test's thread; the ORM is used there all the same, and safely.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+expect.set_options(timeout=15_000)
 
 FLAGS = [
     "--no-sandbox",

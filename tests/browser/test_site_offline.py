@@ -213,7 +213,8 @@ def test_signing_out_warns_and_keeps_what_is_not_sent(phone: Page, server: Killa
     open_room(phone)
     phone.route("**/site/sync", lambda route: route.abort())
     press(phone, "Twin socket")
-    expect(status(phone)).to_contain_text("1 not sent")
+    expect(status(phone)).to_contain_text("1 not sent, oldest")
+    expect(status(phone)).to_contain_text("waiting for signal")
     asked: list[str] = []
 
     phone.once("dialog", lambda dialog: (asked.append(dialog.message), dialog.accept()))
@@ -231,7 +232,8 @@ def test_staying_signed_in_is_possible_when_something_is_not_sent(phone: Page, w
     open_room(phone)
     phone.route("**/site/sync", lambda route: route.abort())
     press(phone, "Twin socket")
-    expect(status(phone)).to_contain_text("1 not sent")
+    expect(status(phone)).to_contain_text("1 not sent, oldest")
+    expect(status(phone)).to_contain_text("waiting for signal")
 
     phone.once("dialog", lambda dialog: dialog.dismiss())
     phone.get_by_role("button", name="Sign out").click()
@@ -244,7 +246,8 @@ def test_ticks_of_another_person_wait_and_are_asked_about(phone: Page, server: K
     open_room(phone)
     phone.route("**/site/sync", lambda route: route.abort())
     press(phone, "Twin socket")
-    expect(status(phone)).to_contain_text("1 not sent")
+    expect(status(phone)).to_contain_text("1 not sent, oldest")
+    expect(status(phone)).to_contain_text("waiting for signal")
     phone.unroute("**/site/sync")
     sam = make_person(world.firm, "Sam")
     phone.context.clear_cookies()
