@@ -71,7 +71,10 @@ def renew_waits(job: Job) -> None:
 
 def _template_waits(job: Job, nodes: list[Node]) -> list[Wait]:
     rules = [
-        Rule(row.before, row.after, row.kind, row.lag_sessions, row.lag_days, row.waits_for_plaster, row.same_area, row.reason)
+        Rule(
+            row.before, row.after, row.kind, row.lag_sessions, row.lag_days, row.waits_for_plaster, row.same_area,
+            row.reason,
+        )
         for row in DependencyRule.objects.filter(firm=job.firm).order_by("pk")
     ]
     return list_waits(nodes, rules, drying_days=_drying_days(job))
@@ -81,7 +84,8 @@ def _drying_days(job: Job) -> int:
     row = DryingRow.objects.filter(firm=job.firm, system=job.plaster_system).first()
     if row is None:
         raise Refused(
-            f"The drying table has no plaster “{job.plaster_system}”. Choose another on the job, or add it to the catalogue.",
+            f"The drying table has no plaster “{job.plaster_system}”. Choose another on the job, or add it to the "
+            "catalogue.",
             field="plaster_system",
         )
     rule = DryingRule(row.minimum_days, row.cold_minimum_days, row.days_per_mm, row.cold_days_per_mm)

@@ -25,7 +25,9 @@ class ClipSpacing:
 
 CLIP_SPACINGS = tuple(
     ClipSpacing(Decimal(widest), Decimal(across), Decimal(down))
-    for widest, across, down in (("9", "0.25", "0.40"), ("15", "0.30", "0.40"), ("20", "0.35", "0.45"), ("40", "0.40", "0.55"))
+    for widest, across, down in (
+        ("9", "0.25", "0.40"), ("15", "0.30", "0.40"), ("20", "0.35", "0.45"), ("40", "0.40", "0.55")
+    )
 )
 """Whitfield, The Electrician's Guide to the 16th Edition, Table 4.10: across and down a wall."""
 

@@ -66,13 +66,14 @@ class Route:
 def wall_place(box: Box, number: int, count: int) -> tuple[Decimal, Decimal]:
     """Where point `number` (from 0) of `count` on a room's walls is taken to be: evenly spaced round the room."""
     along = 2 * (box.length + box.width) * (2 * number + 1) / (2 * count)
-    for step_x, step_y, side in ((1, 0, box.length), (0, 1, box.width), (-1, 0, box.length), (0, -1, box.width)):
-        if along <= side:
-            break
-        along -= side
-    corner_x = box.x + (box.length if (step_x, step_y) in {(0, 1), (-1, 0)} else 0)
-    corner_y = box.y + (box.width if (step_x, step_y) in {(-1, 0), (0, -1)} else 0)
-    return corner_x + step_x * along, corner_y + step_y * along
+    far_x, far_y = box.x + box.length, box.y + box.width
+    if along <= box.length:
+        return box.x + along, box.y
+    if along <= box.length + box.width:
+        return far_x, box.y + along - box.length
+    if along <= 2 * box.length + box.width:
+        return far_x - (along - box.length - box.width), far_y
+    return box.x, far_y - (along - 2 * box.length - box.width)
 
 
 def ceiling_place(box: Box, number: int, count: int) -> tuple[Decimal, Decimal]:
@@ -84,7 +85,13 @@ def ceiling_place(box: Box, number: int, count: int) -> tuple[Decimal, Decimal]:
 
 
 def stop_at(
-    box: Box, place: tuple[Decimal, Decimal], *, kind: CircuitKind, floor: FloorKind, is_ceiling: bool, height_metres: Decimal
+    box: Box,
+    place: tuple[Decimal, Decimal],
+    *,
+    kind: CircuitKind,
+    floor: FloorKind,
+    is_ceiling: bool,
+    height_metres: Decimal,
 ) -> Stop:
     """The stop of a point `height_metres` above the floor (on a ceiling: at it)."""
     is_overhead = is_ceiling or kind in OVERHEAD or floor == FloorKind.SOLID

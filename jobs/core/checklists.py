@@ -98,7 +98,7 @@ def _weigh_package(lines: list[Line]) -> list[Line]:
         line.hours * (labour - for_checks) / labour if _is_work(line) and labour else for_checks / max(checks, 1)
         for line in lines
     ]
-    return [replace(line, hours=hours) for line, hours in zip(lines, share_out(labour, weights, THOUSANDTH))]
+    return [replace(line, hours=hours) for line, hours in zip(lines, share_out(labour, weights, THOUSANDTH), strict=True)]
 
 
 def _is_work(line: Line) -> bool:
@@ -115,7 +115,8 @@ def spread_line(line: Line, had: Mapping[str, int], started: Collection[str]) ->
         return [line]
     counts = spread_count(line.count, had, started, line.code)
     hours = share_out(line.hours, [Decimal(count) for count in counts.values()], THOUSANDTH)
-    return [replace(line, code=code, count=count, hours=part) for (code, count), part in zip(counts.items(), hours)]
+    parts = zip(counts.items(), hours, strict=True)
+    return [replace(line, code=code, count=count, hours=part) for (code, count), part in parts]
 
 
 def spread_count(count: int, had: Mapping[str, int], started: Collection[str], code: str) -> dict[str, int]:

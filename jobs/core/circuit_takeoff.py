@@ -136,7 +136,7 @@ def _clips(across: Decimal, down: Decimal, cable: str, catalogue: Catalogue) -> 
 
 def _shared(item: str, quantity: Decimal, feeds: list[_Feed], step: Decimal) -> list[Material]:
     parts = share_out(quantity, [Decimal(feed.count) for feed in feeds], step)
-    return [_material(feed, Stage.FIRST_FIX, item, part) for feed, part in zip(feeds, parts) if part]
+    return [_material(feed, Stage.FIRST_FIX, item, part) for feed, part in zip(feeds, parts, strict=True) if part]
 
 
 def _device(circuit: CircuitSurvey, first: _Feed, house: HouseSurvey, catalogue: Catalogue) -> list[Material]:

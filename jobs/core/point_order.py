@@ -146,7 +146,7 @@ def _loop_bound(distances: Distances) -> int:
         best = max(best, length - 2 * sum(weights))
         if all(degree == 2 for degree in degrees):
             break
-        weights = [weight + step * (degree - 2) for weight, degree in zip(weights, degrees)]
+        weights = [weight + step * (degree - 2) for weight, degree in zip(weights, degrees, strict=True)]
         step *= 0.93
     return int(best + 1 - 1e-6)
 

@@ -57,7 +57,9 @@ def list_points(firm: Firm) -> list[Group]:
         ))
         for kind in kinds
     )
-    columns = ("Point", "Usual circuit", "First fix hours, masonry / stud", "Second fix hours, masonry / stud", "Materials")
+    columns = (
+        "Point", "Usual circuit", "First fix hours, masonry / stud", "Second fix hours, masonry / stud", "Materials",
+    )
     return [Group("Kinds of point", columns, rows)]
 
 
@@ -84,8 +86,8 @@ def list_hours(firm: Firm) -> list[Group]:
 
 def list_circuits(firm: Firm) -> list[Group]:
     columns = (
-        "Circuit", "Cable", "Clip", "Device", "Board to first point, m", "Point to point, m", "Drop, m", "Leg at the board, m",
-        "Source",
+        "Circuit", "Cable", "Clip", "Device", "Board to first point, m", "Point to point, m", "Drop, m",
+        "Leg at the board, m", "Source",
     )
     rows = CircuitRecipe.objects.filter(firm=firm).select_related("cable", "clip", "device")
     return [Group("Circuits", columns, tuple(map(_circuit_row, rows)))]
@@ -111,7 +113,8 @@ def list_visits(firm: Firm) -> list[Group]:
 
 def list_waits(firm: Firm) -> list[Group]:
     """The template: what waits for what."""
-    names = {stage.value: stage.label for stage in Stage} | dict(VisitKind.objects.filter(firm=firm).values_list("code", "name"))
+    visits = VisitKind.objects.filter(firm=firm).values_list("code", "name")
+    names = {stage.value: stage.label for stage in Stage} | dict(visits)
     rows = tuple(
         Row(rule.pk, names.get(rule.after, rule.after), (
             names.get(rule.before, rule.before), f"{rule.get_kind_display()}{_lag(rule)}",

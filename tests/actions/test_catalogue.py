@@ -43,7 +43,8 @@ def test_point_kind_comes_back_with_recipe_and_hours_when_the_firm_has_not_got_i
     PointKind.objects.filter(firm=firm, code="double-socket").delete()
     load_catalogue(firm=firm)
     kind = PointKind.objects.get(firm=firm, code="double-socket")
-    assert kind.recipe_lines.exists() and kind.labour_norms.exists()
+    assert kind.recipe_lines.exists()
+    assert kind.labour_norms.exists()
 
 
 def test_each_firm_has_rows_of_its_own_when_two_load_the_catalogue():

@@ -1,4 +1,4 @@
-from itertools import permutations
+from itertools import pairwise, permutations
 
 import networkx
 import pytest
@@ -52,7 +52,7 @@ def test_loop_is_no_longer_than_the_reference_librarys_when_there_are_many_point
     graph = networkx.Graph()
     graph.add_weighted_edges_from((a, b, table[a][b]) for a in range(20) for b in range(a))
     tour = networkx.approximation.christofides(graph, weight="weight")
-    reference = sum(table[a][b] for a, b in zip(tour, tour[1:]))
+    reference = sum(table[a][b] for a, b in pairwise(tour))
     assert shortest_order(table, is_loop=True).length <= reference
 
 

@@ -18,7 +18,7 @@ def test_parts_add_up_exactly_when_shared_out(total, weights):
 def test_no_part_is_a_step_off_its_exact_share_when_shared_out(total, weights):
     parts = share_out(total * STEP, [D(weight) for weight in weights], STEP)
     exact = [total * STEP * weight / sum(weights) for weight in weights]
-    assert all(abs(part - share) < STEP for part, share in zip(parts, exact))
+    assert all(abs(part - share) < STEP for part, share in zip(parts, exact, strict=True))
 
 
 def test_parts_are_equal_when_no_weight_is_positive():

@@ -99,7 +99,8 @@ class CircuitRecipeForm(RowForm):
     class Meta:
         model = CircuitRecipe
         fields = [
-            "circuit_kind", "cable", "clip", "device", "board_run_metres", "between_metres", "drop_metres", "board_leg_metres",
+            "circuit_kind", "cable", "clip", "device", "board_run_metres", "between_metres", "drop_metres",
+            "board_leg_metres",
         ]
         labels = {
             "board_run_metres": "Board to first point, m", "between_metres": "Point to point, m", "drop_metres": "Drop, m",

@@ -46,7 +46,8 @@ def taken_off():
     [
         # Lounge 1.75; kitchen in stud 0.75 × 1.5 = 1.125; each × 1.3: 2.275 → 2.28, 1.4625 → 1.46
         (Stage.STRIP_OUT, "3.74"),
-        # Lounge: sockets 4 × 1.2 × 1.3 = 6.24, light 0.91, switch 1.30, unit 1.95, boards 1.43; kitchen 3 × 0.55 × 1.3 = 2.145 → 2.15
+        # Lounge: sockets 4 × 1.2 × 1.3 = 6.24, light 0.91, switch 1.30, unit 1.95, boards 1.43;
+        # kitchen: 3 × 0.55 × 1.3 = 2.145 → 2.15
         (Stage.FIRST_FIX, "13.98"),
         # Lounge: 4 × 0.3 × 1.3 = 1.56, light 0.52, switch 0.39, unit 5.20; kitchen 3 × 0.25 × 1.3 = 0.975 → 0.98
         (Stage.SECOND_FIX, "8.65"),
