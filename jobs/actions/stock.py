@@ -5,6 +5,8 @@ same (or a tick on site says so), and then it is flagged until it is counted.
 """
 
 import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
@@ -27,7 +29,8 @@ from jobs.actions.stock_book import (
     same_as_before,
 )
 from jobs.actions.task_use import undo_use, use_for_task
-from jobs.models import Item, Job, Location, StockMove, User
+from jobs.core.stock import Balances, Spot
+from jobs.models import Drum, Item, Job, Location, StockMove, User
 from jobs.queries.balances import load_balances
 
 __all__ = ["bring_back", "count", "ensure_locations", "move", "receive", "undo_use", "use", "use_for_task", "waste"]
@@ -106,27 +109,47 @@ def bring_back(
     return _book_once(Operation(by.firm, op_id, Reason.BRING_BACK, by, at, job, note=note), entry, must_hold=True)
 
 
+@dataclass(frozen=True)
+class Counted:
+    """What somebody found of an item, or of one drum; `seen` is the balance they had before them (None: none)."""
+
+    item: Item
+    found: Decimal
+    seen: Decimal | None = None
+    drum: Drum | None = None
+
+    @property
+    def field(self) -> str:
+        return f"drum-{self.drum.pk}" if self.drum else f"item-{self.item.pk}"
+
+
 @transaction.atomic
 def count(
-    *, item: Item, place: Location, found: Decimal, op_id: uuid.UUID, by: User, at: datetime,
-    seen: Decimal | None = None, note: str = "",
+    *, place: Location, counted: Sequence[Counted], op_id: uuid.UUID, by: User, at: datetime, note: str = ""
 ) -> list[StockMove]:
-    """Somebody counted what lies in a place (cable: without a drum): the difference is booked.
+    """Somebody counted things in a place: each difference is booked. Cable without a drum counts as metres.
 
-    `seen` is the balance they had before them; when it has moved since, the count is refused, as nobody can tell
-    whether they counted before or after the move.
+    Where a balance has moved since it was seen the whole count is refused, as nobody can tell whether they counted
+    before or after the move.
     """
-    require_member(by, item, place)
+    require_member(by, place, *(each.item for each in counted), *(each.drum for each in counted))
     require_own([(place, "place")])
-    if found:
-        check_quantity(item, found, "found")
-    hold_items(by.firm, [item.pk])
+    for each in counted:
+        if each.found:
+            check_quantity(each.item, each.found, each.field)
+    hold_items(by.firm, [each.item.pk for each in counted])
     if booked := list_booked(by.firm, op_id):
         return booked
-    balance = load_balances(by.firm, [item.pk]).loose(item.pk, place.pk)
-    require_unmoved(seen, balance, f"{item} in {place}")
+    balances = load_balances(by.firm, [each.item.pk for each in counted])
     operation = Operation(by.firm, op_id, Reason.COUNT, by, at, place.job, note=note)
-    return book(operation, [difference(by, item, place, found - balance)])
+    return book(operation, [_difference(by, place, each, balances) for each in counted])
+
+
+def _difference(by: User, place: Location, counted: Counted, balances: Balances) -> Entry:
+    spot = Spot(counted.item.pk, place.pk, counted.drum.pk if counted.drum else None)
+    balance = balances.quantities.get(spot, Decimal(0))
+    require_unmoved(counted.seen, balance, f"{counted.drum or counted.item} in {place}", counted.field)
+    return difference(by, counted.item, place, counted.found - balance, drum=counted.drum)
 
 
 def _book_once(operation: Operation, entry: Entry, *, must_hold: bool = False) -> list[StockMove]:

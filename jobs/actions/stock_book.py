@@ -122,20 +122,20 @@ def require_own(places: Sequence[tuple[Location, str]]) -> None:
             raise Refused("Choose the unit, a van or a site.", field=field)
 
 
-def difference(by: User, item: Item, place: Location, more: Decimal, **drum: object) -> Entry:
+def difference(by: User, item: Item, place: Location, more: Decimal, drum: Drum | None = None) -> Entry:
     """What a count adds to a place, or takes from it."""
     counting = firm_place(by.firm, Location.Kind.COUNT)
     if more > 0:
-        return Entry(item, more, counting, place, **drum)
-    return Entry(item, -more, place, counting, **drum)
+        return Entry(item, more, counting, place, drum)
+    return Entry(item, -more, place, counting, drum)
 
 
-def require_unmoved(seen: Decimal | None, balance: Decimal, what: str) -> None:
+def require_unmoved(seen: Decimal | None, balance: Decimal, what: str, field: str = "found") -> None:
     if seen is not None and seen != balance:
         raise Refused(
             f"While you counted, {what} went from {_plain(seen)} to {_plain(balance)}. Count again, so that nothing is "
             "booked twice.",
-            field="found",
+            field=field,
         )
 
 

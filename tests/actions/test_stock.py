@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied
 from jobs.actions import stock
 from jobs.actions.locations import firm_place
 from jobs.actions.permission import Refused
+from jobs.actions.stock import Counted
 from jobs.models import Location, StockMove
 from tests.factories import NOW, make_crew_user
 from tests.stores import make_store
@@ -27,10 +28,9 @@ def move(store, pieces=3, **changes):
     return stock.move(**arguments | changes)
 
 
-def count(store, found, **changes):
-    arguments = {
-        "item": store.box, "place": store.unit, "found": Decimal(found), "op_id": uuid4(), "by": store.office, "at": NOW,
-    }
+def count(store, found, *, seen=None, drum=None, **changes):
+    counted = Counted(store.cable if drum else store.box, Decimal(found), seen, drum)
+    arguments = {"place": store.unit, "counted": [counted], "op_id": uuid4(), "by": store.office, "at": NOW}
     return stock.count(**arguments | changes)
 
 
@@ -151,6 +151,23 @@ def test_count_comes_through_again_when_its_answer_was_lost(store):
     store.receive(10)
     booked = count(store, 7, op_id=op_id, seen=Decimal(10))
     assert count(store, 7, op_id=op_id, seen=Decimal(10)) == booked
+
+
+def test_shelf_is_counted_in_one_go(store):
+    drum = store.receive_drum()
+    store.receive(10)
+    counted = [Counted(store.box, Decimal(8)), Counted(store.cable, Decimal("94.20"), drum=drum)]
+    count(store, 0, counted=counted)
+    assert (store.held(store.unit), store.held(store.unit, store.cable)) == (8, Decimal("94.20"))
+
+
+def test_nothing_is_booked_when_one_line_of_a_count_is_refused(store):
+    drum = store.receive_drum()
+    store.receive(10)
+    counted = [Counted(store.box, Decimal(8)), Counted(store.cable, Decimal(94), Decimal(60), drum)]
+    with pytest.raises(Refused, match="D1 in Unit went from 60 to 100"):
+        count(store, 0, counted=counted)
+    assert store.held(store.unit) == 10
 
 
 def test_pieces_are_fitted_when_used(store):

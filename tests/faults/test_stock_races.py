@@ -13,6 +13,7 @@ from jobs.actions import drums, orders, stock
 from jobs.actions.drums import NewDrum
 from jobs.actions.orders import Arrived, Wanted
 from jobs.actions.permission import Refused
+from jobs.actions.stock import Counted
 from jobs.models import Drum, StockMove
 from jobs.queries.balances import load_balances
 from tests.factories import NOW, TODAY
@@ -118,7 +119,8 @@ def test_balance_is_right_when_somebody_counts_during_moves(store):
     store.receive(10)
 
     def count() -> None:
-        stock.count(item=store.box, place=store.unit, found=Decimal(9), op_id=uuid4(), by=store.office, at=NOW)
+        counted = [Counted(store.box, Decimal(9))]
+        stock.count(place=store.unit, counted=counted, op_id=uuid4(), by=store.office, at=NOW)
 
     assert at_once(count, take(store, 3)) == ["done", "done"]
     assert store.held(store.unit) in {6, 9}
