@@ -77,7 +77,7 @@ def test_length_follows_the_route_when_every_room_has_its_place():
     (cable,) = list_circuit_cables(replace(HOUSE, rooms=(hall, bedroom)), CATALOGUE)
     assert cable.basis == Basis.ROUTE
     # Hall: unit, sockets at 6 and 10 of 12 m round: (4, 2) and (0, 2). Bedroom: socket first of two: (6.5, 0).
-    # Board on the wall at (4, 2), 1.5 m up: down 1.5; to (6.5, 0) 4.5 and a corner; to (0, 2) 8.5 and a corner; home 4 + 1.5.
+    # Board on the wall at (4, 2), 1.5 m up: down 1.5; to (6.5, 0) 4.5, a corner; to (0, 2) 8.5, a corner; home 4 + 1.5.
     # Then 6 drops of 0.5, 6 ends of 0.3, 2 m at the board.
     assert cable.metres == D("20.6") + 3 + D("1.8") + 2
 
