@@ -9,6 +9,7 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.actions.devices import make_sign_in
 from jobs.core import stages
 from jobs.models import Booking, Job, Plan, RoomTask, SiteOperation, Span
 from tests.factories import (
@@ -291,11 +292,28 @@ def test_texts_are_shown_and_never_run(phone, package, room):
     assert "<script>alert" not in room_page(phone, room)
 
 
-def test_page_names_its_reader_for_the_phone_and_is_not_stored_on_the_way(phone):
-    response = phone.get(reverse("today"))
+def test_page_names_its_reader_when_a_phone_may_keep_it(client, firm, person):
+    code = make_sign_in(person=person, by=make_office(firm), now=timezone.now()).code
+    client.post(reverse("sign_in_with_code"), {"code": code})
 
-    assert response["X-Rewire-User"] == str(response.wsgi_request.user.pk)
-    assert "no-store" in response["Cache-Control"]
+    response = client.get(reverse("today"))
+
+    assert response["X-Rewire-User"] == str(person.user.pk)
+    assert reverse("worker") in text(response)
+
+
+def test_page_is_not_kept_when_somebody_signed_in_with_a_password(client, firm):
+    client.force_login(make_office(firm))
+
+    response = client.get(reverse("today"))
+
+    assert "X-Rewire-User" not in response
+    assert reverse("worker") not in text(response)
+
+
+def test_page_is_not_stored_on_the_way(phone):
+    # OWASP ASVS 5.0, 14.3.2
+    assert "no-store" in phone.get(reverse("today"))["Cache-Control"]
 
 
 def test_number_of_queries_does_not_grow_with_rooms_and_lines(

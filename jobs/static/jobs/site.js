@@ -184,7 +184,7 @@
   const keeper = () => navigator.serviceWorker?.controller;
 
   async function startKeeping() {
-    if (!navigator.serviceWorker) return;
+    if (!worker || !navigator.serviceWorker) return;
     await navigator.serviceWorker.register(worker, { scope: "/site/" });
     await navigator.serviceWorker.ready;
     navigator.serviceWorker.addEventListener("message", ({ data }) => showKeeping(data.kept));

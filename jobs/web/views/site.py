@@ -15,6 +15,7 @@ from jobs.queries.site import find_next_day, list_open_jobs, load_day, load_site
 from jobs.queries.site_room import list_points, load_room
 from jobs.web.access import firm_only
 from jobs.web.clock import today_of
+from jobs.web.device_session import device_key
 from jobs.web.forms.site import MarkForm
 from jobs.web.getters import get_job_or_404, get_own_or_404, get_room_or_404
 
@@ -82,7 +83,12 @@ def _moment() -> str:
 
 
 def _render(request: HttpRequest, template: str, page: dict[str, object]) -> HttpResponse:
-    """A page that the phone may keep: it says whose it is. `made_at` lies before its rows were read."""
-    response = render(request, template, page)
-    response["X-Rewire-User"] = str(request.user.pk)
+    """A page that a phone may keep says whose it is; `made_at` lies before its rows were read.
+
+    Only phones let in by link or code keep pages: nothing stays on a computer that several people use.
+    """
+    keeps_pages = bool(device_key(request))
+    response = render(request, template, page | {"keeps_pages": keeps_pages})
+    if keeps_pages:
+        response["X-Rewire-User"] = str(request.user.pk)
     return response
