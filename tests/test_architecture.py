@@ -207,6 +207,11 @@ def test_every_test_folder_is_a_package_when_files_share_names() -> None:
     assert [within(folder) for folder in sorted(folders) if not (folder / "__init__.py").exists()] == []
 
 
+def test_lint_finds_nothing_when_it_reads_everything() -> None:
+    lint = subprocess.run([sys.executable, "-m", "ruff", "check", "--quiet"], cwd=ROOT, capture_output=True, text=True)
+    assert (lint.stdout, lint.returncode) == ("", 0)
+
+
 def test_top_level_holds_only_what_is_known_when_listed() -> None:
     seen = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
     assert seen - {"var", "__pycache__"} == TOP_LEVEL

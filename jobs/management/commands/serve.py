@@ -4,9 +4,9 @@ from argparse import ArgumentParser
 
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, call_command
+from django.core.wsgi import get_wsgi_application
 
 from jobs import serving
-from rewire.wsgi import application
 
 
 class Command(BaseCommand):
@@ -23,7 +23,7 @@ class Command(BaseCommand):
             call_command("collectstatic", verbosity=0, interactive=False)
         self.stdout.write(f"Serving on http://{host}:{port}/ - stop with Ctrl-C.{self._https_note()}")
         try:
-            serving.serve(application, host=host, port=port)
+            serving.serve(get_wsgi_application(), host=host, port=port)  # made now: it lists the static files
         except OSError as error:
             raise CommandError(f"Cannot listen on {host}:{port} ({error.strerror}). Try another --port.") from error
 
