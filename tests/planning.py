@@ -35,7 +35,7 @@ def tell(visit: Visit, on: date, at: datetime = NOW) -> ToldDate:
 
 
 def make_working_firm() -> Job:
-    """A booked house with a first fix of two days, a plasterer after it and a second fix; an electrician and an apprentice."""
+    """A booked house with a first fix, a plasterer and a second fix; an electrician and an apprentice."""
     firm = make_firm()
     make_person(firm, "Edda Marsh", may_test=True)
     make_person(firm, "Tom Reed", "apprentice", needs_supervision=True, productivity="0.50")

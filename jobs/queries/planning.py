@@ -8,12 +8,11 @@ from jobs.core.planning import problem as core
 from jobs.core.stages import Half
 from jobs.core.workdays import Sessions, sessions_between
 from jobs.models import Booking, Firm, Pin, Plan, ToldDate, Visit
-from jobs.queries.firm_calendar import load_calendar, local_today, next_session
+from jobs.queries import stock
+from jobs.queries.firm_calendar import load_calendar
 from jobs.queries.planning_crew import load_people
 from jobs.queries.planning_keys import job_key, package_key, person_key, pin_key, visit_key
 from jobs.queries.planning_work import Work, core_links, core_packages, core_visits, load_work
-
-__all__ = ["core_bookings", "load_calendar", "load_problem", "load_told", "local_today", "next_session"]
 
 SHORTEST_HORIZON = timedelta(weeks=16)
 LONGEST_HORIZON = timedelta(weeks=104)
@@ -21,8 +20,6 @@ LONGEST_HORIZON = timedelta(weeks=104)
 
 def load_problem(firm: Firm, today: date, half: Half = Half.MORNING) -> core.Problem:
     """What the planner is asked, from `half` of `today` on."""
-    from jobs.queries.stock import load_arrivals  # late, since the stores ask for the calendar above
-
     work = load_work(firm)
     sessions = _window(firm, work, today)
     people = load_people(firm, sessions, today)
@@ -31,7 +28,7 @@ def load_problem(firm: Firm, today: date, half: Half = Half.MORNING) -> core.Pro
     return core.Problem(
         sessions=sessions,
         people=people,
-        packages=core_packages(work, sessions, load_arrivals(firm, today), young),
+        packages=core_packages(work, sessions, stock.load_arrivals(firm, today), young),
         visits=core_visits(work, sessions, today),
         links=core_links(work),
         pins=tuple(_pins(firm, work, sessions, first, {person.key for person in people})),

@@ -7,12 +7,12 @@ from datetime import date, timedelta
 
 from jobs.core.stages import Half
 from jobs.core.workdays import Sessions, sessions_between
-from jobs.models import Booking, Firm, Job, Order, Person, Pin, Plan, Span, Visit
+from jobs.models import Booking, Firm, Job, Order, Person, Pin, Plan, Span, Visit, WorkPackage
 from jobs.queries.causes import Causes, Step, load_causes
 from jobs.queries.firm_calendar import load_calendar
 from jobs.queries.plan_rows import span_key
 from jobs.queries.planning_crew import load_away
-from jobs.queries.planning_keys import package_key, person_key, visit_key
+from jobs.queries.planning_keys import job_key, package_key, person_key, visit_key
 from jobs.queries.planning_work import PLANNED_STATES
 
 HALVES = tuple(Half)
@@ -58,6 +58,25 @@ class Stint:
 
 
 @dataclass(frozen=True)
+class Block:
+    """What somebody does at one job and stage in a cell: one line for each area."""
+
+    stints: tuple[Stint, ...]
+
+    @property
+    def job(self) -> Job:
+        return self.stints[0].booking.package.job
+
+    @property
+    def package(self) -> WorkPackage:
+        return self.stints[0].booking.package
+
+    @property
+    def is_new(self) -> bool:
+        return all(stint.is_new for stint in self.stints)
+
+
+@dataclass(frozen=True)
 class Cell:
     """A half or (`is_whole_day`) a whole day of one person: work, away, resting, or free."""
 
@@ -65,6 +84,13 @@ class Cell:
     stints: tuple[Stint, ...] = ()
     away: str = ""
     is_whole_day: bool = False
+
+    @property
+    def blocks(self) -> list[Block]:
+        by_work: dict[tuple[int, str], list[Stint]] = defaultdict(list)
+        for stint in self.stints:
+            by_work[stint.booking.package.job_id, stint.booking.package.stage].append(stint)
+        return [Block(tuple(stints)) for stints in by_work.values()]
 
     @property
     def columns(self) -> int:
@@ -158,10 +184,11 @@ class Week:
 
 @dataclass(frozen=True)
 class DayColumn:
-    """The same week read day by day, for a narrow screen."""
+    """The same week read day by day, for a narrow screen; who is free all day is named together."""
 
     day: Day
     people: tuple[tuple[Person, DayOfPerson], ...]
+    free: tuple[Person, ...]
     others: DayOfTrades
 
 
@@ -190,9 +217,7 @@ def load_week(firm: Firm, plan: Plan | None, monday: date, today: date, *, issue
         reasons=tuple(_reasons(causes, monday)),
         overdue=tuple(_overdue(firm, today)),
         has_new=any(s.is_new for row in rows for day in row.days for cell in day.cells for s in cell.stints),
-        columns=[
-            DayColumn(day, tuple((row.person, row.days[at]) for row in rows), others[at]) for at, day in enumerate(days)
-        ],
+        columns=[_day_column(day, [(row.person, row.days[at]) for row in rows], others[at]) for at, day in enumerate(days)],
     )
 
 
@@ -240,7 +265,7 @@ class _Marker:
             is_new=self._issued is not None and place not in self._issued and row.on >= self._today,
             is_part=float(row.hours) < full - 0.01,
             can_move=self._plan is not None and self._plan.state != Plan.State.REPLACED and row.on >= self._today,
-            numbers=_numbers(self._notes, package_key(row.package_id), person_key(row.person_id)),
+            numbers=_numbers(self._notes, _booking_keys(row)),
         )
 
     def away_words(self, person: Person, on: date, half: str) -> str:
@@ -277,18 +302,42 @@ def _cells(
     return (morning, afternoon)
 
 
+def _day_column(day: Day, people: list[tuple[Person, DayOfPerson]], others: DayOfTrades) -> DayColumn:
+    busy = tuple(pair for pair in people if not all(cell.is_free for cell in pair[1].cells))
+    free = tuple(person for person, on_day in people if all(cell.is_free for cell in on_day.cells))
+    return DayColumn(day, busy, free if day.is_working and not day.is_past else (), others)
+
+
 def _notes(plan: Plan | None, bookings: list[Booking], causes: Causes, monday: date) -> tuple[Note, ...]:
     """What the plan breaks this week; the rest is told on the review page."""
-    here = {package_key(row.package_id) for row in bookings} | {person_key(row.person_id) for row in bookings}
-    here |= {key for key, span in causes.spans.items() if _touches(span, monday)}
+    here = [_booking_keys(row) for row in bookings]
+    here += [_visit_keys(span) for span in causes.spans.values() if span.visit_id and _touches(span, monday)]
     broken = plan.facts.get("broken", ()) if plan else ()
-    words = {rule["words"]: frozenset(rule["keys"]) for rule in broken if here & set(rule["keys"])}
-    return tuple(Note(number, sentence, keys) for number, (sentence, keys) in enumerate(words.items(), 1))
+    words = {rule["words"]: frozenset(rule["keys"]) for rule in broken}
+    ours = [(sentence, keys) for sentence, keys in words.items() if any(_concerns(keys, some) for some in here)]
+    return tuple(Note(number, sentence, keys) for number, (sentence, keys) in enumerate(ours, 1))
 
 
-def _numbers(notes: tuple[Note, ...], key: str, person: str = "") -> tuple[int, ...]:
-    """Notes about an activity, or about a person where the note names no activity."""
-    return tuple(note.number for note in notes if key in note.keys or note.keys == {person})
+def _visit_keys(span: Span) -> set[str]:
+    return {visit_key(span.visit_id), job_key(span.visit.job_id)}
+
+
+def _booking_keys(row: Booking) -> set[str]:
+    return {package_key(row.package_id), person_key(row.person_id), job_key(row.package.job_id)}
+
+
+def _concerns(named: Iterable[str], keys: set[str]) -> bool:
+    """Whether a note that names these is about what has these keys: one of each kind it names must be among them."""
+    kinds: dict[str, set[str]] = defaultdict(set)
+    for key in named:
+        kind = key.partition(":")[0]
+        if kind != "pin":
+            kinds["work" if kind in {"package", "visit"} else kind].add(key)
+    return bool(kinds) and all(of_kind & keys for of_kind in kinds.values())
+
+
+def _numbers(notes: tuple[Note, ...], keys: set[str]) -> tuple[int, ...]:
+    return tuple(note.number for note in notes if _concerns(note.keys, keys))
 
 
 def _touches(span: Span, monday: date) -> bool:
@@ -314,7 +363,7 @@ def _visit(span: Span, day: Day, notes: tuple[Note, ...]) -> VisitOnDay:
     starts_late = span.starts_on == day.on and span.starts_half == Half.AFTERNOON
     ends_early = span.ends_on == day.on and span.ends_half == Half.MORNING
     label = "afternoon" if starts_late else "morning" if ends_early else "all day"
-    numbers = _numbers(notes, visit_key(span.visit_id))
+    numbers = _numbers(notes, _visit_keys(span))
     is_risky = span.starts_on == day.on and span.safe_on is not None and span.safe_on > day.on
     return VisitOnDay(span.visit, label, span.safe_on if is_risky else None, numbers)
 

@@ -148,7 +148,8 @@ def test_visit_is_shown_on_each_of_its_days_with_its_half(plan, job):
 
 def test_delivery_is_shown_on_the_day_it_is_expected(plan):
     Order.objects.create(
-        firm=plan.firm, supplier=make_supplier(plan.firm), reference="A1", placed_on=MONDAY, promised_on=TODAY, expected_on=WEDNESDAY
+        firm=plan.firm, supplier=make_supplier(plan.firm), reference="A1", placed_on=MONDAY, promised_on=TODAY,
+        expected_on=WEDNESDAY,
     )
     assert [len(other.orders) for other in week_of(plan).others] == [0, 0, 1, 0, 0]
 

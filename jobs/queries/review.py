@@ -1,0 +1,143 @@
+"""Before a draft is issued: what it changes for whom, promises first, and what it breaks."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from jobs.core.slots import Slot
+from jobs.core.telling import Change, Telling
+from jobs.models import Contact, Firm, Job, Person, Plan, Span, Visit
+from jobs.queries.attendance import span_slot
+from jobs.queries.causes import Causes, Step, load_causes
+from jobs.queries.notices import Letter, load_crew_letters, load_trade_letters
+from jobs.queries.plan_rows import span_key
+from jobs.queries.planning_keys import visit_key
+
+
+@dataclass(frozen=True)
+class ToldChange:
+    """One date that a trade hears about: what is said to them, and why, back to the beginning."""
+
+    contact: Contact
+    visit: Visit
+    telling: Telling
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class Finish:
+    """When a job is planned to finish, against what was promised and what the issued plan said."""
+
+    job: Job
+    planned_on: date
+    issued_on: date | None
+    steps: tuple[Step, ...]
+
+    @property
+    def is_late(self) -> bool:
+        return self.job.promised_finish_on is not None and self.planned_on > self.job.promised_finish_on
+
+    @property
+    def days_late(self) -> int:
+        return (self.planned_on - self.job.promised_finish_on).days if self.is_late else 0
+
+    @property
+    def has_moved(self) -> bool:
+        return self.issued_on is not None and self.issued_on != self.planned_on
+
+
+@dataclass(frozen=True)
+class MovedStart:
+    """Work of our own that starts at another time than in the issued plan."""
+
+    title: str
+    was: Slot
+    now: Slot
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class Review:
+    draft: Plan
+    issued: Plan | None
+    moved: tuple[ToldChange, ...]
+    new: tuple[ToldChange, ...]
+    finishes: tuple[Finish, ...]
+    starts: tuple[MovedStart, ...]
+    crew: tuple[Letter, ...]
+    trades: tuple[Letter, ...]
+
+    @property
+    def late(self) -> list[Finish]:
+        return [finish for finish in self.finishes if finish.is_late]
+
+    @property
+    def others(self) -> list[Finish]:
+        return [finish for finish in self.finishes if not finish.is_late and finish.has_moved]
+
+    @property
+    def broken(self) -> list[str]:
+        return list(dict.fromkeys(rule["words"] for rule in self.draft.facts.get("broken", ())))
+
+    @property
+    def conflicts(self) -> list[dict[str, object]]:
+        return self.draft.facts.get("conflicts", [])
+
+    @property
+    def recipients(self) -> list[Contact | Person]:
+        return [letter.recipient for letter in (*self.trades, *self.crew)]
+
+    @property
+    def without_address(self) -> list[Contact | Person]:
+        return [recipient for recipient in self.recipients if not recipient.email]
+
+
+def load_review(draft: Plan, issued: Plan | None, today: date, now: datetime) -> Review:
+    causes, held = load_causes(draft), load_causes(issued)
+    trades = load_trade_letters(draft, issued, today)
+    changes = list(_told_changes(trades, causes))
+    return Review(
+        draft=draft,
+        issued=issued,
+        moved=tuple(change for change in changes if change.telling.change != Change.NEW),
+        new=tuple(change for change in changes if change.telling.change == Change.NEW),
+        finishes=tuple(_finishes(draft.firm, causes, held)),
+        starts=tuple(_moved_starts(causes, held, today)),
+        crew=tuple(load_crew_letters(draft, today, now)),
+        trades=tuple(trades),
+    )
+
+
+def _told_changes(letters: list[Letter], causes: Causes) -> Iterator[ToldChange]:
+    for letter in letters:
+        for telling, (visit, _) in zip(letter.tellings, letter.told, strict=True):
+            yield ToldChange(letter.recipient, visit, telling, tuple(causes.chain(visit_key(visit.pk))))
+
+
+def _finishes(firm: Firm, causes: Causes, held: Causes) -> Iterator[Finish]:
+    ends, issued_ends = _last_spans(causes), _last_spans(held)
+    for job in Job.objects.filter(firm=firm, pk__in=ends):
+        last, issued = ends[job.pk], issued_ends.get(job.pk)
+        yield Finish(job, last.ends_on, issued.ends_on if issued else None, tuple(causes.chain(span_key(last))))
+
+
+def _last_spans(causes: Causes) -> dict[int, Span]:
+    """Job pk → what ends last of it."""
+    last: dict[int, Span] = {}
+    for span in causes.spans.values():
+        job_pk = (span.package or span.visit).job_id
+        if job_pk not in last or (span.ends_on, span.ends_half) > (last[job_pk].ends_on, last[job_pk].ends_half):
+            last[job_pk] = span
+    return last
+
+
+def _moved_starts(causes: Causes, held: Causes, today: date) -> Iterator[MovedStart]:
+    for key, span in sorted(causes.spans.items(), key=lambda pair: (pair[1].starts_on, pair[1].starts_half)):
+        before = held.spans.get(key)
+        if span.package_id and before and before.starts_on >= today and _start(before) != _start(span):
+            steps = tuple(causes.chain(key))
+            yield MovedStart(steps[0].title, span_slot(before), span_slot(span), steps)
+
+
+def _start(span: Span) -> tuple[date, str]:
+    return span.starts_on, span.starts_half

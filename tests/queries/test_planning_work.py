@@ -1,0 +1,177 @@
+"""The work as the planner sees it."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from jobs.core.planning.problem import Grade, Mix
+from jobs.models import Job, PersonChoice, RoomTask, Visit
+from jobs.queries import stock
+from jobs.queries.planning import load_problem
+from jobs.queries.planning_keys import area_key, person_key
+from jobs.queries.planning_work import CLOSING_HOURS, accepted_mixes
+from tests.factories import (
+    NOW,
+    TODAY,
+    make_area,
+    make_firm,
+    make_job,
+    make_package,
+    make_person,
+    make_room,
+    make_visit,
+    make_visit_kind,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def job():
+    return make_job(make_firm(), state=Job.State.ON_SITE)
+
+
+@pytest.fixture
+def area(job):
+    return make_area(job, "Upstairs", level=1)
+
+
+def only_package(job):
+    (package,) = load_problem(job.firm, TODAY).packages
+    return package
+
+
+def only_visit(job):
+    (visit,) = load_problem(job.firm, TODAY).visits
+    return visit
+
+
+def add_task(package, labour_hours: float, done_share: float = 0, **fields: object) -> RoomTask:
+    room = package.area.rooms.first() or make_room(package.area)
+    if done_share:
+        fields.setdefault("done_at", NOW)
+    return RoomTask.objects.create(
+        firm_id=package.firm_id, package=package, room=room, code=f"T{RoomTask.objects.count()}", text="Chase",
+        labour_hours=labour_hours, done_share=done_share, **fields,
+    )
+
+
+def test_remaining_hours_shrink_by_the_weight_of_what_is_ticked(job, area):
+    package = make_package(area, labour_hours=16)
+    add_task(package, 12, done_share=0.5)
+    add_task(package, 4)
+    assert only_package(job).labour_hours == 10
+
+
+def test_contractors_own_figure_is_shared_like_the_take_off(job, area):
+    package = make_package(area, labour_hours=16, corrected_hours=20)
+    add_task(package, 8, done_share=1)
+    add_task(package, 8)
+    assert only_package(job).labour_hours == 10
+
+
+def test_line_that_is_not_needed_counts_as_done(job, area):
+    package = make_package(area, labour_hours=10)
+    add_task(package, 5, not_needed="No loft here")
+    add_task(package, 5)
+    assert only_package(job).labour_hours == 5
+
+
+def test_withdrawn_line_counts_for_nothing(job, area):
+    package = make_package(area, labour_hours=10)
+    add_task(package, 30, done_share=1, is_withdrawn=True)
+    add_task(package, 5)
+    assert only_package(job).labour_hours == 10
+
+
+def test_package_is_done_when_every_line_is(job, area):
+    package = make_package(area)
+    add_task(package, 16, done_share=1)
+    assert only_package(job).done_on == TODAY
+
+
+def test_package_keeps_a_closing_visit_when_only_checks_are_open(job, area):
+    package = make_package(area, labour_hours=16)
+    add_task(package, 16, done_share=1)
+    add_task(package, 0)
+    assert (only_package(job).done_on, only_package(job).labour_hours) == (None, CLOSING_HOURS)
+
+
+def test_package_has_started_when_a_line_is_ticked(job, area):
+    package = make_package(area)
+    add_task(package, 16, done_share=0.1, done_at=NOW - timedelta(days=3))
+    assert only_package(job).started_on == date(2027, 1, 9)
+
+
+def test_mixes_never_have_more_helpers_than_electricians():
+    assert accepted_mixes(3) == (Mix(1, 0), Mix(1, 1), Mix(2, 0), Mix(2, 1), Mix(3, 0))
+
+
+@pytest.mark.parametrize(
+    "stage, grade, needs_tester",
+    [("first_fix", Grade.LABOURER, False), ("second_fix", Grade.APPRENTICE, False), ("test", Grade.APPRENTICE, True)],
+)
+def test_stage_decides_who_may_help_and_lead(job, area, stage, grade, needs_tester):
+    make_package(area, stage)
+    assert (only_package(job).helper_grade, only_package(job).needs_tester) == (grade, needs_tester)
+
+
+def test_under_18_is_kept_off_testing(job, area):
+    make_package(area, "test")
+    young = make_person(job.firm, born_on=date(2010, 1, 1))
+    assert only_package(job).excluded == {person_key(young.pk)}
+
+
+def test_choices_of_people_reach_the_package(job, area):
+    make_package(area)
+    liked, kept_off = make_person(job.firm), make_person(job.firm)
+    PersonChoice.objects.create(firm=job.firm, job=job, person=liked)
+    PersonChoice.objects.create(firm=job.firm, job=job, person=kept_off, is_excluded=True)
+    package = only_package(job)
+    assert (package.preferred, package.excluded) == ({person_key(liked.pk)}, {person_key(kept_off.pk)})
+
+
+def test_open_boards_keep_the_area_and_the_floor_below_clear(job, area):
+    below = make_area(job, "Downstairs", level=0)
+    make_package(area, has_boards_open=True)
+    assert only_package(job).keeps_clear == {area_key(area.pk), area_key(below.pk)}
+
+
+def test_later_of_two_earliest_days_counts(job, area):
+    job.earliest_start_on = date(2027, 1, 20)
+    job.save()
+    make_package(area, not_before_on=date(2027, 1, 18))
+    assert load_problem(job.firm, TODAY).sessions.on(only_package(job).not_before) == date(2027, 1, 20)
+
+
+def test_package_waits_for_materials_that_come_later(job, area, monkeypatch):
+    package = make_package(area)
+    monkeypatch.setattr(stock, "load_arrivals", lambda firm, today: {package.pk: date(2027, 1, 14)})
+    (arrival,) = only_package(job).arrivals
+    assert arrival.words == "materials due Thu 14 Jan"
+
+
+def test_accepted_visit_keeps_its_session(job):
+    make_visit(job, state=Visit.State.ACCEPTED, starts_on=date(2027, 1, 14), starts_half="pm")
+    assert str(load_problem(job.firm, TODAY).sessions[only_visit(job).accepted]) == "Thu 14 Jan pm"
+
+
+def test_accepted_visit_under_way_keeps_the_session_it_began_in(job):
+    make_visit(job, state=Visit.State.ACCEPTED, starts_on=date(2027, 1, 8), length_days=5)
+    assert load_problem(job.firm, TODAY).sessions.on(only_visit(job).accepted) == date(2027, 1, 8)
+
+
+def test_accepted_visit_that_should_be_over_counts_as_done(job):
+    make_visit(job, state=Visit.State.ACCEPTED, starts_on=date(2027, 1, 7), length_days=2)
+    assert only_visit(job).done_on == date(2027, 1, 8)
+
+
+def test_declined_visit_cannot_start_on_that_day_again(job):
+    make_visit(job, state=Visit.State.DECLINED, starts_on=date(2027, 1, 14))
+    sessions = load_problem(job.firm, TODAY).sessions
+    assert {str(sessions[number]) for number in only_visit(job).declined} == {"Thu 14 Jan am", "Thu 14 Jan pm"}
+
+
+def test_trade_that_wants_notice_is_not_planned_sooner(job):
+    make_visit(job, kind=make_visit_kind(job.firm, lead_days=14))
+    assert load_problem(job.firm, TODAY).sessions.on(only_visit(job).not_before) == TODAY + timedelta(days=14)
