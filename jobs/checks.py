@@ -12,7 +12,7 @@ SAFE_SQLITE = (3, 51, 3)
 def sqlite_is_free_of_the_log_fault(*, databases: list[str] | None, **kwargs: object) -> list[CheckMessage]:
     """An Info, not a Warning: `jobs.checkpoints` keeps clear of the fault, and most systems ship an older SQLite.
 
-    Told when the database is asked about: on `migrate`, on starting to serve, and on `check --database default`.
+    Told when the database is asked about: on `migrate` and on `check --database default`.
     """
     if not databases or connection.vendor != "sqlite" or sqlite3.sqlite_version_info >= SAFE_SQLITE:
         return []

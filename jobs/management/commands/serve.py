@@ -18,7 +18,7 @@ class Command(BaseCommand):
 
     def handle(self, *, host: str, port: int, verbosity: int, **options: object) -> None:
         self.stdout.write("Bringing the database up to date ...")
-        call_command("migrate", verbosity=min(verbosity, 1), interactive=False)
+        call_command("migrate", verbosity=max(verbosity - 1, 0), interactive=False)
         if settings.STATIC_ROOT:
             call_command("collectstatic", verbosity=0, interactive=False)
         self.stdout.write(f"Serving on http://{host}:{port}/ - stop with Ctrl-C.{self._https_note()}")
