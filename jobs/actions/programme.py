@@ -45,7 +45,7 @@ def make_programme(*, job: Job, by: User) -> None:
     are marked withdrawn.
     """
     require_office(by, job)
-    job = Job.objects.select_for_update().select_related("firm").get(pk=job.pk, firm_id=by.firm_id)
+    job = Job.objects.select_for_update(of=("self",)).select_related("firm").get(pk=job.pk, firm_id=by.firm_id)
     wanted = _want(job)
     packages = _renew_packages(job, wanted)
     _follow_moved_rooms(job, packages)
