@@ -1,1 +1,18 @@
-urlpatterns: list = []
+from django.urls import path
+
+from jobs.web.views import hand_moves, review, week
+
+urlpatterns = [
+    path("", week.week, name="week"),
+    # the planner at work
+    path("plan/again/", week.plan_again, name="plan_again"),
+    path("plan/runs/<int:pk>/", week.plan_run, name="plan_run"),
+    path("plan/runs/<int:pk>/stop/", week.stop_run, name="stop_run"),
+    # moves by hand
+    path("plan/bookings/<int:pk>/move/", hand_moves.move_booking, name="move_booking"),
+    path("plan/pins/<int:pk>/remove/", hand_moves.remove_pin, name="remove_pin"),
+    path("plan/undo-move/", hand_moves.undo_move, name="undo_move"),
+    # review and issue
+    path("plan/review/", review.plan_review, name="plan_review"),
+    path("plan/<int:pk>/issue/", review.issue_plan, name="issue_plan"),
+]

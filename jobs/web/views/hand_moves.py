@@ -1,0 +1,85 @@
+"""Moving a booking by form, removing a pin, taking the last move back."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from jobs.actions import hand_moves
+from jobs.actions.hand_moves import Moved
+from jobs.actions.permission import Refused
+from jobs.models import Booking, Pin
+from jobs.queries.causes import load_causes
+from jobs.queries.planning_keys import package_key
+from jobs.queries.week import has_other_half
+from jobs.web.access import office_only
+from jobs.web.forms.week import MoveForm, VersionForm
+from jobs.web.getters import get_own_or_404
+from jobs.web.views.week import WEEK_CHANGED
+
+
+@office_only
+@require_http_methods(["GET", "POST"])
+def move_booking(request: HttpRequest, pk: int) -> HttpResponse:
+    booking = get_own_or_404(request, Booking, pk, "firm", "plan", "person", "package__area", "package__job")
+    is_pair = has_other_half(booking)
+    start = MoveForm.start_values(booking, booking.plan.version, is_pair)
+    form = MoveForm(request.POST or None, firm=booking.firm, has_other_half=is_pair, initial=start)
+    if request.method == "POST" and form.is_valid():
+        try:
+            moved = hand_moves.move_booking(booking=booking, **_target(booking, form), by=request.user, now=timezone.now())
+        except Refused as refused:
+            if refused.field == "version":
+                return _refused_answer(request, refused.message)
+            form.add_error(refused.field if refused.field in form.fields else None, refused.message)
+        else:
+            return _moved_answer(request, moved)
+    page = {"form": form, "booking": booking, "steps": load_causes(booking.plan).chain(package_key(booking.package_id))}
+    template = "office/_week_move.html" if request.htmx else "office/week_move.html"
+    return render(request, template, page, status=422 if form.errors else 200)
+
+
+def _target(booking: Booking, form: MoveForm) -> dict[str, object]:
+    chosen = dict(form.cleaned_data)
+    chosen["whole_day"] = chosen["half"] == MoveForm.WHOLE_DAY
+    return chosen | ({"half": booking.half} if chosen["whole_day"] else {})
+
+
+@office_only
+@require_POST
+def remove_pin(request: HttpRequest, pk: int) -> HttpResponse:
+    pin = get_own_or_404(request, Pin, pk, "firm", "package__area", "package__job", "visit__kind", "visit__area")
+    return _moved_answer(request, hand_moves.remove_pin(pin=pin, by=request.user, now=timezone.now()))
+
+
+@office_only
+@require_POST
+def undo_move(request: HttpRequest) -> HttpResponse:
+    form = VersionForm(request.POST)
+    version = form.cleaned_data["version"] if form.is_valid() else -1
+    try:
+        moved = hand_moves.undo_last_move(firm=request.user.firm, version=version, by=request.user, now=timezone.now())
+    except Refused as refused:
+        return _refused_answer(request, refused.message)
+    return _moved_answer(request, moved)
+
+
+def _moved_answer(request: HttpRequest, moved: Moved) -> HttpResponse:
+    if request.htmx:
+        response = render(request, "office/_week_moved.html", {"moved": moved})
+        response["HX-Trigger"] = WEEK_CHANGED
+        return response
+    messages.success(request, moved.words)
+    for words in moved.breaks:
+        messages.warning(request, words)
+    return redirect("week")
+
+
+def _refused_answer(request: HttpRequest, words: str) -> HttpResponse:
+    if request.htmx:
+        response = render(request, "office/_week_refused.html", {"words": words}, status=409)
+        response["HX-Trigger"] = WEEK_CHANGED
+        return response
+    messages.error(request, words)
+    return redirect("week")

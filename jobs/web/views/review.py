@@ -1,0 +1,40 @@
+"""The draft against the plan people hold, and issuing it."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions import issuing
+from jobs.actions.permission import Refused
+from jobs.models import Plan
+from jobs.queries.plans import find_draft, find_issued
+from jobs.queries.review import load_review
+from jobs.web.access import office_only
+from jobs.web.clock import today_of
+from jobs.web.forms.week import VersionForm
+from jobs.web.getters import get_own_or_404
+
+
+@office_only
+@require_GET
+def plan_review(request: HttpRequest) -> HttpResponse:
+    firm = request.user.firm
+    draft, issued = find_draft(firm), find_issued(firm)
+    review = load_review(draft, issued, today_of(request), timezone.now()) if draft else None
+    return render(request, "office/review.html", {"review": review, "issued": issued})
+
+
+@office_only
+@require_POST
+def issue_plan(request: HttpRequest, pk: int) -> HttpResponse:
+    plan, form = get_own_or_404(request, Plan, pk, "firm"), VersionForm(request.POST)
+    try:
+        version = form.cleaned_data["version"] if form.is_valid() else -1
+        issued = issuing.issue_plan(plan=plan, version=version, by=request.user, now=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+        return redirect("plan_review")
+    messages.success(request, f"Plan {issued.number} is issued. Those whose dates changed are being told.")
+    return redirect("week")

@@ -1,0 +1,143 @@
+"""Moving a booking by form."""
+
+from datetime import date
+
+import pytest
+from django.urls import reverse
+
+from jobs.models import Absence, Person, Pin
+from tests.factories import NOW, make_area, make_firm, make_job, make_office, make_package, make_person, make_plan
+from tests.planning import book, make_working_firm, span
+
+pytestmark = pytest.mark.django_db
+HTMX = {"HX-Request": "true"}
+WEDNESDAY = date(2027, 1, 13)
+THURSDAY = date(2027, 1, 14)
+
+
+@pytest.fixture(autouse=True)
+def clock(monkeypatch):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOW)
+
+
+@pytest.fixture
+def job():
+    return make_working_firm()
+
+
+@pytest.fixture
+def client(client, job):
+    client.force_login(make_office(job.firm))
+    return client
+
+
+@pytest.fixture
+def edda(job):
+    return Person.objects.get(name="Edda Marsh")
+
+
+@pytest.fixture
+def booking(job, edda):
+    plan = make_plan(job.firm)
+    span(plan, job.packages.first(), WEDNESDAY)
+    return book(plan, edda, job.packages.first(), WEDNESDAY)
+
+
+def target(booking, **changed) -> dict[str, object]:
+    return {"on": "2027-01-14", "half": "pm", "person": booking.person_id, "version": booking.plan.version} | changed
+
+
+def post(client, booking, headers=HTMX, **changed):
+    return client.post(reverse("move_booking", args=[booking.pk]), target(booking, **changed), headers=headers)
+
+
+def test_form_is_a_fragment_of_its_own_page(client, booking):
+    address = reverse("move_booking", args=[booking.pk])
+    fragment = client.get(address, headers=HTMX).content.decode()
+    whole = client.get(address).content.decode()
+    assert "<html" not in fragment
+    assert "<html" in whole
+    assert 'name="on"' in fragment
+    assert 'name="on"' in whole
+
+
+def test_form_offers_the_whole_day_when_both_halves_are_the_same_work(client, booking):
+    address = reverse("move_booking", args=[booking.pk])
+    assert "Both halves" not in client.get(address).content.decode()
+    book(booking.plan, booking.person, booking.package, WEDNESDAY, "pm")
+    assert "Both halves" in client.get(address).content.decode()
+
+
+def test_move_answers_in_words_and_has_the_week_reload(client, booking):
+    response = post(client, booking)
+    assert "now Edda Marsh, Thursday 14 January, afternoon" in response.content.decode()
+    assert response["HX-Trigger"] == "week-changed"
+
+
+def test_move_of_the_whole_day_moves_both_halves(client, booking):
+    book(booking.plan, booking.person, booking.package, WEDNESDAY, "pm")
+    post(client, booking, half="all")
+    assert booking.plan.bookings.filter(on=THURSDAY).count() == 2
+
+
+def test_move_says_what_it_breaks(client, booking, edda):
+    Absence.objects.create(firm=booking.firm, person=edda, kind="sick", starts_on=THURSDAY, ends_on=THURSDAY)
+    assert "Edda Marsh is sick on Thu 14 Jan pm" in post(client, booking).content.decode()
+
+
+def test_move_without_scripts_goes_back_to_the_week(client, booking):
+    assert post(client, booking, headers=None).url == reverse("week")
+
+
+@pytest.mark.parametrize(
+    "changed, words",
+    [
+        ({"on": "2027-01-16"}, "Nobody works on Saturday"),
+        ({"on": "soon"}, "Write the day as"),
+        ({"half": "evening"}, "not one of the available choices"),
+        ({"person": 999999}, "Choose one of your own people"),
+    ],
+    ids=["rest day", "no day", "no half", "no person"],
+)
+def test_bad_move_shows_the_form_with_what_is_wrong(client, booking, changed, words):
+    response = post(client, booking, **changed)
+    assert response.status_code == 422
+    assert words in response.content.decode()
+    assert not Pin.objects.exists()
+
+
+def test_person_of_another_firm_cannot_be_chosen(client, booking):
+    assert post(client, booking, person=make_person(make_firm("Other")).pk).status_code == 422
+
+
+def test_stale_move_is_refused_and_has_the_week_reload(client, booking):
+    response = post(client, booking, version=0)
+    assert response.status_code == 409
+    assert "Someone changed the draft" in response.content.decode()
+    assert response["HX-Trigger"] == "week-changed"
+
+
+def test_booking_of_another_firm_is_not_found(client):
+    other = make_firm("Other")
+    package = make_package(make_area(make_job(other)))
+    theirs = book(make_plan(other), make_person(other), package, WEDNESDAY)
+    assert post(client, theirs).status_code == 404
+
+
+def test_pin_is_listed_and_can_go(client, booking):
+    post(client, booking)
+    assert "Held by hand" in client.get(reverse("week")).content.decode()
+    answer = client.post(reverse("remove_pin", args=[Pin.objects.get().pk]), headers=HTMX)
+    assert "no longer held" in answer.content.decode()
+
+
+def test_last_move_can_be_undone(client, booking):
+    post(client, booking)
+    answer = client.post(reverse("undo_move"), {"version": 2}, headers=HTMX)
+    assert "back to Edda Marsh, Wednesday 13 January, morning" in answer.content.decode()
+
+
+def test_undo_is_refused_when_the_draft_changed(client, booking):
+    post(client, booking)
+    assert client.post(reverse("undo_move"), {"version": 1}, headers=HTMX).status_code == 409
+    assert client.post(reverse("undo_move"), {}).url == reverse("week")
