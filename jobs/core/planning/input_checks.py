@@ -117,9 +117,10 @@ def _past_wishes(problem: Problem) -> Iterator[str]:
     open_jobs = {activity.job for activity in (*problem.open_packages(), *problem.open_visits())}
     for promise in problem.promises:
         if promise.session < problem.first_session and promise.job in open_jobs:
+            day = f"{promise.on:%a} {promise.on.day} {promise.on:%b}"
             yield (
-                f"{problem.job_name(promise.job)} was promised for {promise.on:%a} {promise.on.day} {promise.on:%b}, now past, "
-                "and has work left. Agree a new date with the customer."
+                f"{problem.job_name(promise.job)} was promised for {day}, which is past, and has work left. "
+                "Agree a new date with the customer."
             )
     for pin in problem.pins:
         if pin.session < problem.first_session:

@@ -55,7 +55,7 @@ class OrderSearch:
 
     def run(self, steps: int, is_over: Callable[[], bool] = lambda: False) -> Found:
         for _ in range(steps):
-            if is_over():
+            if is_over() or not self.network.tasks:
                 break
             self.step()
         return self.best

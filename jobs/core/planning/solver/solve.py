@@ -56,7 +56,7 @@ def _side_by_side(orders: OrderSearch, model: "_Model", best: Best, settings: Se
     background = Thread(target=model.run, daemon=True)
     background.start()
     while not (settings.is_time_up or watch.should_stop() or best.state.is_optimal):
-        orders.step()
+        orders.run(1)
         best.hear(orders.best.schedule)
         orders.take(replace(orders.best, score=best.state.score, schedule=best.state.schedule))
         best.tell(watch.on_state)
