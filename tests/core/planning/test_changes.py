@@ -8,7 +8,7 @@ HOUSE = problem(package(), visit(), links=(after("fix", "plaster"),), told=(Told
 
 
 def sick(first: int, last: int):
-    return replace(HOUSE, people=(replace(ANN, away={s: "off sick" for s in range(first, last)}), BOB))
+    return replace(HOUSE, people=(replace(ANN, away=dict.fromkeys(range(first, last), "off sick")), BOB))
 
 
 def test_nothing_is_told_when_nothing_moves() -> None:
@@ -17,7 +17,7 @@ def test_nothing_is_told_when_nothing_moves() -> None:
 
 
 def test_told_dates_come_first_when_they_move() -> None:
-    later = replace(HOUSE, people=(replace(ANN, away={s: "off sick" for s in range(4)}),))
+    later = replace(HOUSE, people=(replace(ANN, away=dict.fromkeys(range(4), "off sick")),))
     changes = compare_plans(later, quick_plan(HOUSE), quick_plan(later))
     assert [move.words for move in changes.told] == ["Plaster, Mill Lane moves from Tue 12 Jan to Thu 14 Jan"]
     assert changes.told[0].because == "Fix ends Wed 13 Jan pm ← Ann is off sick until Tue 12 Jan pm"

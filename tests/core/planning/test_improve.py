@@ -27,7 +27,7 @@ def test_a_small_plan_is_proven_best_when_time_allows() -> None:
 
 def test_only_one_told_date_moves_when_one_must_and_that_is_proven() -> None:
     told = (Told("mill plaster", 4), Told("oak plaster", 4))
-    sick = replace(ANN, away={s: "off sick" for s in range(6)})
+    sick = replace(ANN, away=dict.fromkeys(range(6), "off sick"))
     plan = improve_plan(replace(TWO_HOUSES, told=told, people=(sick, BOB)), seconds=20)
     assert (plan.objective.told_moved, plan.bound.told_moved) == (1, 1)
 
@@ -39,9 +39,7 @@ def test_no_told_date_moves_when_others_can_step_in() -> None:
 
 
 def test_a_promise_comes_before_told_dates_when_both_cannot_be_kept() -> None:
-    work = replace(
-        TWO_HOUSES, people=(ANN,), told=(Told("mill plaster", 4),), promises=(Promise("oak", 5, date(2027, 1, 13)),)
-    )
+    work = replace(TWO_HOUSES, people=(ANN,), told=(Told("mill plaster", 4),), promises=(Promise("oak", 5, date(2027, 1, 13)),))
     plan = improve_plan(work, seconds=5)
     assert plan.objective.terms()[:2] == (0, 1)
 

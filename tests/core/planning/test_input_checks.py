@@ -19,7 +19,9 @@ def test_a_circle_is_named_when_work_waits_for_itself() -> None:
 
 def test_a_circle_is_found_when_it_runs_through_inside_work() -> None:
     work = problem(
-        package(), package("later"), visit(),
+        package(),
+        package("later"),
+        visit(),
         links=(after("fix", "plaster", kind=LinkKind.INSIDE), after("fix", "later"), after("later", "plaster")),
     )
     assert "in a circle" in first(work)
@@ -30,7 +32,7 @@ def test_nobody_is_missed_when_the_crew_is_empty() -> None:
 
 
 def test_absence_is_told_when_it_covers_everyone() -> None:
-    gone = {s: "on holiday" for s in range(len(sessions()))}
+    gone = dict.fromkeys(range(len(sessions())), "on holiday")
     work = problem(package(), people=(replace(ANN, away=gone), replace(BOB, away=gone)))
     assert first(work).startswith("Everybody is away for the whole of the time planned.")
 
