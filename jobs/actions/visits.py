@@ -123,8 +123,9 @@ def _answer(
 
 def _refuse_stale(told: ToldDate, visit: Visit, now: datetime) -> None:
     standing = find_told(visit)
-    if visit.state in OVER or standing is None or told_slot(standing) is None:
-        raise StaleAnswer("This visit is no longer planned. Please do not come for it.")
+    is_theirs = visit.contact_id == told.notice.contact_id
+    if visit.state in OVER or not is_theirs or told_slot(standing) is None:
+        raise StaleAnswer("This visit is no longer planned for you. Please do not come for it.")
     if standing.pk != told.pk:
         raise StaleAnswer(f"This date changed meanwhile: it is {told_slot(standing).words} now. Please answer that.")
     if told.ends_on < local_today(visit.firm, now):

@@ -16,7 +16,7 @@ from jobs.queries.plans import find_issued
 from jobs.queries.told import find_told, load_told, told_slot
 
 LIVE_JOBS = ~Q(job__state__in=(Job.State.HANDED_OVER, Job.State.DROPPED))
-LATEST_NOTICES = 30
+LATEST_NOTICES = 50
 
 
 @dataclass(frozen=True)
@@ -79,9 +79,10 @@ def load_visit_row(visit: Visit) -> VisitRow:
     return VisitRow(visit, told, told_slot(told), planned, bool(load_awaiting([visit])))
 
 
-def list_notices(contact: Contact) -> list[tuple[Notice, Delivery | None]]:
-    """What they were last told, the newest first, and how it left."""
-    notices = contact.notices.select_related("delivery", "plan", "firm", "contact", "person").order_by("-made_at", "-pk")
+def list_notices(firm: Firm, **only: object) -> list[tuple[Notice, Delivery | None]]:
+    """What was last told, the newest first, and how it left."""
+    related = ("delivery", "plan", "firm", "contact", "person")
+    notices = Notice.objects.filter(firm=firm, **only).select_related(*related).order_by("-made_at", "-pk")
     return [(notice, getattr(notice, "delivery", None)) for notice in notices[:LATEST_NOTICES]]
 
 

@@ -47,6 +47,12 @@ def list_links(firm: Firm, now: datetime) -> list[SecretLink]:
     return list(_live(now).filter(firm=firm).select_related(*RELATED).order_by("purpose", "pk"))
 
 
+def load_page_addresses(firm: Firm, now: datetime) -> dict[int, str]:
+    """Contact pk → the address of their own page, for those who have one."""
+    pages = _live(now).filter(firm=firm, purpose=SecretLink.Purpose.TRADE_PAGE)
+    return {link.contact_id: web_address(link) for link in pages}
+
+
 def find_link_for(
     purpose: str, *, now: datetime, person: Person | None = None, job: Job | None = None, contact: Contact | None = None
 ) -> SecretLink | None:

@@ -6,7 +6,22 @@ from typing import TypeVar
 from django.http import Http404, HttpRequest
 from django.shortcuts import get_object_or_404
 
-from jobs.models import Contact, FirmOwned, Item, Job, Person, Room, SecretLink, ToldDate, Visit
+from jobs.models import (
+    Contact,
+    Drum,
+    FirmOwned,
+    Item,
+    Job,
+    Location,
+    Order,
+    Person,
+    Room,
+    SecretLink,
+    Supplier,
+    ToldDate,
+    Visit,
+)
+from jobs.queries.balances import OWN_KINDS
 from jobs.queries.links import find_link
 
 Row = TypeVar("Row", bound=FirmOwned)
@@ -40,7 +55,32 @@ def get_contact_or_404(request: HttpRequest, pk: int) -> Contact:
 
 
 def get_item_or_404(request: HttpRequest, pk: int) -> Item:
-    return get_own_or_404(request, Item, pk)
+    return get_own_or_404(request, Item, pk, "supplier", "stands_in_for")
+
+
+def get_drum_or_404(request: HttpRequest, pk: int) -> Drum:
+    return get_own_or_404(request, Drum, pk, "item", "firm")
+
+
+def get_thing_or_404(request: HttpRequest, name: str) -> Item | Drum:
+    """What `item-12` or `drum-3` names."""
+    kind, _, pk = name.partition("-")
+    if kind not in {"item", "drum"} or not (pk.isascii() and pk.isdigit() and len(pk) < 19):
+        raise Http404
+    return get_item_or_404(request, int(pk)) if kind == "item" else get_drum_or_404(request, int(pk))
+
+
+def get_place_or_404(request: HttpRequest, pk: int) -> Location:
+    """One of the firm's own places for stock."""
+    return get_object_or_404(Location, pk=pk, firm_id=request.user.firm_id, kind__in=OWN_KINDS)
+
+
+def get_order_or_404(request: HttpRequest, pk: int) -> Order:
+    return get_own_or_404(request, Order, pk, "supplier", "job", "firm")
+
+
+def get_supplier_or_404(request: HttpRequest, pk: int) -> Supplier:
+    return get_own_or_404(request, Supplier, pk)
 
 
 def get_visit_or_404(request: HttpRequest, pk: int) -> Visit:

@@ -83,9 +83,12 @@ def test_answer_is_stale_when_the_visit_was_cancelled(told):
 
 
 def test_answer_is_stale_when_the_visit_went_to_somebody_else(told):
-    assign_visit(visit=told.visit, contact=make_contact(told.firm), not_before_on=None, by=told.office)
-    with pytest.raises(StaleAnswer):
-        accept_visit(told=told.date, link=told.link, now=LATER)
+    old = told.date
+    Visit.objects.update(contact=make_contact(told.firm), state=Visit.State.PENCILLED)
+    told.visit.refresh_from_db()
+    issue_next(told, NEXT_FRIDAY, LATER)
+    with pytest.raises(StaleAnswer, match="no longer planned for you"):
+        accept_visit(told=old, link=told.link, now=LATER)
 
 
 def test_answer_is_stale_when_the_day_is_over(told):

@@ -116,6 +116,24 @@ def test_message_is_ready_to_copy_when_the_contact_has_no_address(office, told):
     assert "Plastering, Mill Row Pat: Fri 15 January, all day." in shown
 
 
+def test_messages_page_lists_everyone_told_and_who_needs_a_copy(office, told):
+    Contact.objects.update(email="")
+    shown = page(office, "/trades/messages/")
+    assert [words for words in ("Pat", "copy this message", told.path) if words not in shown] == []
+
+
+def test_messages_page_takes_few_queries_when_many_were_told(office, told, django_assert_num_queries):
+    houses = [make_job(told.firm, f"House {number}") for number in range(4)]
+    issue_next(told, NEXT_FRIDAY, LATER, *(make_visit(house, make_contact(told.firm)) for house in houses))
+    with django_assert_num_queries(5):
+        office.get("/trades/messages/")
+
+
+def test_messages_page_says_so_when_nobody_was_told(client):
+    client.force_login(make_office(make_firm()), backend="django.contrib.auth.backends.ModelBackend")
+    assert "Nobody was told anything yet" in page(client, "/trades/messages/")
+
+
 def test_both_addresses_change_at_once_when_renewed(office, told):
     for link in SecretLink.objects.all():
         office.post(f"/trades/links/{link.pk}/rotate/")

@@ -5,6 +5,7 @@ from jobs.web.views import links, trades, visits
 urlpatterns = [
     path("", trades.contact_list, name="contact_list"),
     path("add/", trades.contact_add, name="contact_add"),
+    path("messages/", trades.notice_list, name="notice_list"),
     path("<int:pk>/", trades.contact, name="contact"),
     path("<int:pk>/edit/", trades.contact_edit, name="contact_edit"),
     path("visits/<int:pk>/", visits.visit, name="visit"),

@@ -12,6 +12,7 @@ from jobs.actions.notices import notice_text
 from jobs.actions.permission import Refused
 from jobs.models import Contact
 from jobs.queries.contacts import list_notices, load_trades, load_visit_rows
+from jobs.queries.links import load_page_addresses
 from jobs.web.access import office_only
 from jobs.web.forms.trades import ContactForm
 from jobs.web.getters import get_contact_or_404
@@ -35,11 +36,24 @@ def contact(request: HttpRequest, pk: int) -> HttpResponse:
         "contact": known,
         "visits": load_visit_rows(request.user.firm, contact=known)[known.pk],
         "notices": [
-            (notice, delivery, notice_text(notice, page.address)) for notice, delivery in list_notices(known)
+            (notice, delivery, notice_text(notice, page.address))
+            for notice, delivery in list_notices(request.user.firm, contact=known)
         ],
         "cards": [page, feed],
     }
     return render(request, "office/trades_contact.html", context)
+
+
+@office_only
+@require_GET
+def notice_list(request: HttpRequest) -> HttpResponse:
+    """The last notices to trades and crew: what left by mail, and what waits to be copied."""
+    pages = load_page_addresses(request.user.firm, timezone.now())
+    notices = [
+        (notice, delivery, notice_text(notice, pages.get(notice.contact_id, "")))
+        for notice, delivery in list_notices(request.user.firm)
+    ]
+    return render(request, "office/trades_notices.html", {"notices": notices})
 
 
 @office_only
