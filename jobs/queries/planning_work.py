@@ -228,9 +228,11 @@ def _declined(row: Visit, sessions: Sessions) -> frozenset[int]:
 
 
 def _soonest_ask(row: Visit, today: date) -> date | None:
-    """A trade that has agreed to nothing yet wants to be asked ahead."""
-    is_open = row.state in {Visit.State.PENCILLED, Visit.State.DECLINED}
-    return today + timedelta(days=row.kind.lead_days) if is_open and row.kind.lead_days else None
+    """A trade wants to be asked ahead; one that was asked for a sooner day can still come then."""
+    wanted = today + timedelta(days=row.kind.lead_days)
+    if row.state in {Visit.State.PENCILLED, Visit.State.DECLINED}:
+        return wanted
+    return min(wanted, row.starts_on) if row.state == Visit.State.ASKED else None
 
 
 def core_links(work: Work) -> tuple[core.Link, ...]:

@@ -2,16 +2,20 @@
 
 from collections.abc import Iterator
 from datetime import date
+from zoneinfo import ZoneInfo
 
 from jobs.models import Firm, Plan
-from jobs.queries.week import Cell, DayOfTrades, PersonRow, load_week
+from jobs.queries.week import Cell, DayOfPerson, DayOfTrades, PersonRow, VisitOnDay, load_week
 
 NARROWEST = 12
 
 
 def week_table(firm: Firm, plan: Plan, monday: date) -> str:
-    """People down, days across; morning above afternoon where they differ, other trades last."""
-    week = load_week(firm, plan, monday, monday)
+    """People down, days across; morning above afternoon where they differ, other trades last.
+
+    Days before the plan was made are blank where it has nothing.
+    """
+    week = load_week(firm, plan, monday, plan.made_at.astimezone(ZoneInfo(firm.zone)).date())
     rows = [["", *(f"{day.on:%a} {day.on.day} {day.on:%b}" for day in week.days)]]
     rows += [_person_cells(row) for row in week.rows]
     if week.has_visits:
@@ -20,32 +24,42 @@ def week_table(firm: Firm, plan: Plan, monday: date) -> str:
 
 
 def _person_cells(row: PersonRow) -> list[str]:
-    return [row.person.name, *("\n".join(_cell_words(cell) for cell in day.cells) for day in row.days)]
+    return [row.person.name, *("\n".join(_day_lines(day)) for day in row.days)]
 
 
-def _cell_words(cell: Cell) -> str:
-    work = ", ".join(f"{s.booking.package.job}: {s.booking.package}" for s in cell.stints)
-    words = work or cell.away or "free"
-    return words if cell.is_whole_day else f"{cell.half} {words}"
+def _day_lines(on_day: DayOfPerson) -> Iterator[str]:
+    for cell in on_day.cells:
+        lines = [*_work_lines(cell), *([cell.away] if cell.away else [])]
+        if not lines and not on_day.day.is_past:
+            lines = [on_day.day.rest_name or "free"]
+        if lines and not cell.is_whole_day:
+            lines[0] = f"{cell.half} {lines[0]}"
+        yield from lines
+
+
+def _work_lines(cell: Cell) -> Iterator[str]:
+    for block in cell.blocks:
+        yield f"{block.job}: {block.package.get_stage_display()}"
+        yield from (f"   {stint.booking.package.area}" for stint in block.stints)
 
 
 def _trades_words(other: DayOfTrades) -> str:
-    return "\n".join(f"{row.visit.job}: {row.visit} ({row.label})" for row in other.visits)
+    return "\n".join(f"{row.visit.job}: {row.visit.kind}\n   {_whereabouts(row)}" for row in other.visits)
+
+
+def _whereabouts(row: VisitOnDay) -> str:
+    return f"{row.visit.area}, {row.label}" if row.visit.area else row.label
 
 
 def _widths(rows: list[list[str]]) -> list[int]:
-    return [max(NARROWEST, *(len(line) for cell in column for line in _wrapped(cell))) for column in zip(*rows, strict=True)]
-
-
-def _wrapped(cell: str) -> list[str]:
-    """One line for the house and one for the work, so that columns stay narrow."""
-    return [part for line in cell.split("\n") for part in line.replace(": ", ":\n  ").split("\n")]
+    columns = zip(*rows, strict=True)
+    return [max(NARROWEST, *(len(line) for cell in column for line in cell.split("\n"))) for column in columns]
 
 
 def _lines(rows: list[list[str]], widths: list[int]) -> Iterator[str]:
     rule = "-+-".join("-" * width for width in widths)
     for row in rows:
-        cells = [_wrapped(cell) for cell in row]
+        cells = [cell.split("\n") for cell in row]
         for at in range(max(len(cell) for cell in cells)):
             parts = (cell[at] if at < len(cell) else "" for cell in cells)
             yield " | ".join(part.ljust(width) for part, width in zip(parts, widths, strict=True)).rstrip()

@@ -175,3 +175,10 @@ def test_declined_visit_cannot_start_on_that_day_again(job):
 def test_trade_that_wants_notice_is_not_planned_sooner(job):
     make_visit(job, kind=make_visit_kind(job.firm, lead_days=14))
     assert load_problem(job.firm, TODAY).sessions.on(only_visit(job).not_before) == TODAY + timedelta(days=14)
+
+
+def test_trade_asked_for_a_sooner_day_can_still_come_then(job):
+    visit = make_visit(
+        job, kind=make_visit_kind(job.firm, lead_days=14), state=Visit.State.ASKED, starts_on=TODAY + timedelta(days=3)
+    )
+    assert load_problem(job.firm, TODAY).sessions.on(only_visit(job).not_before) == visit.starts_on
