@@ -28,28 +28,32 @@ def session_hours(problem: Problem, person: Person) -> Mapping[int, float]:
 
     Limited hours are used from the start of the day and of the week on.
     """
+    usual = _usual_hours(problem, person)
+    unlimited = day_limit(person) == week_limit(person) == float("inf")
+    return usual if unlimited else _within_limits(problem, person, usual)
+
+
+def _usual_hours(problem: Problem, person: Person) -> dict[int, float]:
+    own = {Half.MORNING: person.morning_hours, Half.AFTERNOON: person.afternoon_hours}
+    most = {half: float("inf") if hours is None else hours for half, hours in own.items()}
+    firm, sessions = problem.sessions.hours, problem.sessions.sessions
+    present = (s for s in range(problem.first_session, len(sessions)) if s not in person.away)
+    return {s: hours for s in present if (hours := min(firm[s], most[sessions[s].half])) > 0}
+
+
+def _within_limits(problem: Problem, person: Person, usual: Mapping[int, float]) -> dict[int, float]:
     hours: dict[int, float] = {}
     used_of_day: dict[object, float] = defaultdict(float)
     used_of_week: dict[object, float] = defaultdict(float)
-    for number in range(problem.first_session, len(problem.sessions)):
-        if number in person.away:
-            continue
+    for number, wanted in usual.items():
         on = problem.sessions[number].on
         week = on.isocalendar()[:2]
         left = min(day_limit(person) - used_of_day[on], week_limit(person) - used_of_week[week])
-        usual = _usual_hours(problem, person, number)
-        if usual > 0 and left >= WORTH_BOOKING * usual:
-            hours[number] = min(usual, left)
+        if left >= WORTH_BOOKING * wanted:
+            hours[number] = min(wanted, left)
             used_of_day[on] += hours[number]
             used_of_week[week] += hours[number]
     return hours
-
-
-def _usual_hours(problem: Problem, person: Person, number: int) -> float:
-    is_morning = problem.sessions[number].half == Half.MORNING
-    own = person.morning_hours if is_morning else person.afternoon_hours
-    firm = problem.sessions.hours[number]
-    return firm if own is None else min(own, firm)
 
 
 def pace(problem: Problem, person: Person, hours: Mapping[int, float]) -> float:

@@ -144,9 +144,7 @@ def _pins(problem: Problem) -> Iterable[Pin]:
 def _modes(sets: tuple[Place, ...], part: Part, pinned: list[str]) -> tuple[tuple[Mode, ...], tuple[Crew, ...]]:
     """One mode for each crew that no other crew betters: no slower, and taking no more of any set."""
     ways = [crew for crew in part.crews if _holds(crew, pinned)]
-    found = [
-        (Mode(ceil(part.ticks_of_work / crew.pace - 1e-9), people_sets.demands(crew.places, sets)), crew) for crew in ways
-    ]
+    found = [(Mode(ceil(part.ticks_of_work / crew.pace - 1e-9), people_sets.demands(crew.places, sets)), crew) for crew in ways]
     found.sort(key=lambda pair: (pair[0].ticks, pair[0].demands))
     kept: list[tuple[Mode, Crew]] = []
     for mode, crew in found:
@@ -183,6 +181,9 @@ def _visit_task(problem: Problem, visit: Visit) -> Task:
 def visit_ends(problem: Problem, visit: Visit) -> tuple[int, ...]:
     """The session after the last of a visit, by start session; it pauses while the trade does not work."""
     count = len(problem.sessions)
+    if not visit.closed:
+        ends = range(visit.length_sessions, count + visit.length_sessions)
+        return tuple(end if end <= count else PAST_THE_CALENDAR for end in ends)
     worked = [s for s in range(count) if s not in visit.closed]
     position = list(accumulate((s not in visit.closed for s in range(count)), initial=0))
     return tuple(_visit_end(visit, start, worked, position[start]) for start in range(count))

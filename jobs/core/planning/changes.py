@@ -100,9 +100,7 @@ def _rebookings(problem: Problem, old: Plan, new: Plan) -> Iterator[Rebooking]:
     for session, person in sorted(was.keys() | now.keys()):
         before, after = was.get((session, person), ()), now.get((session, person), ())
         if before != after:
-            words = (
-                f"{names.get(person, person)}, {when(problem, session)}: {_on(problem, after)} (was {_on(problem, before)})"
-            )
+            words = f"{names.get(person, person)}, {when(problem, session)}: {_on(problem, after)} (was {_on(problem, before)})"
             yield Rebooking(person, session, before, after, words)
 
 

@@ -5,7 +5,7 @@ how fast they are gives several crews for one mix, so that a slow helper never m
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from jobs.core.planning import availability
@@ -31,6 +31,8 @@ class Team:
     people: Mapping[str, Person]
     hours: Mapping[str, Mapping[int, float]]
     pace: Mapping[str, float]
+    known: dict[tuple, tuple[Crew, ...]] = field(default_factory=dict, compare=False, repr=False)
+    """Crews already worked out, by all they depend on."""
 
 
 def team(problem: Problem) -> Team:
@@ -40,7 +42,14 @@ def team(problem: Problem) -> Team:
 
 
 def crews(the_team: Team, package: Package) -> tuple[Crew, ...]:
-    """Every crew that could do a package, none needlessly choosy; empty when nobody can."""
+    """Every crew that could do a package; empty when nobody can."""
+    asked = package.mixes, package.helper_grade, package.needs_tester, package.excluded
+    if asked not in the_team.known:
+        the_team.known[asked] = _work_out(the_team, package)
+    return the_team.known[asked]
+
+
+def _work_out(the_team: Team, package: Package) -> tuple[Crew, ...]:
     found = [crew for mix in package.mixes for crew in _crews_of_mix(the_team, package, mix)]
     return tuple(crew for crew in found if crew.pace > 0 and can_fill(crew.places))
 

@@ -35,11 +35,7 @@ def work_follows_what_it_waits_for(reading: Reading) -> Iterator[Broken]:
             yield broken(work_follows_what_it_waits_for, _waits_words(reading, link, before, after), link.before, link.after)
     for link in reading.problem.links:
         since = _past_of(reading, link)
-        if (
-            since
-            and link.after in reading.plan.spans
-            and _too_soon(reading.problem, link, since, reading.plan.spans[link.after])
-        ):
+        if since and link.after in reading.plan.spans and _too_soon(reading.problem, link, since, reading.plan.spans[link.after]):
             yield broken(
                 work_follows_what_it_waits_for,
                 f"{reading.title(link.after)} starts too soon after {reading.title(link.before)}{_because(link)}.",
@@ -78,9 +74,7 @@ def _too_soon(problem: Problem, link: Link, since: date, after: Span) -> bool:
 
 
 def _waits_words(reading: Reading, link: Link, before: Span, after: Span) -> str:
-    event = (
-        f"starts {reading.when(before.first)}" if link.kind == LinkKind.START_START else f"ends {reading.when(before.last)}"
-    )
+    event = f"starts {reading.when(before.first)}" if link.kind == LinkKind.START_START else f"ends {reading.when(before.last)}"
     return (
         f"{reading.title(link.after)} starts {reading.when(after.first)}, too early after "
         f"{reading.title(link.before)}, which {event}{_because(link)}."

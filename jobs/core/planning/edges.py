@@ -7,6 +7,8 @@ from itertools import pairwise
 from jobs.core.planning.network import Edge
 from jobs.core.planning.problem import Link, LinkKind, Problem
 
+Table = tuple[int, ...]
+
 
 def open_links(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> Iterable[Link]:
     """Links between activities that are both still to be done."""
@@ -16,7 +18,15 @@ def open_links(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> Iterab
 def edges(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[Edge, ...]:
     """Edges of all links, and those that keep the parts of one package in order."""
     within = [Edge(a, b) for tasks in tasks_of.values() for a, b in pairwise(tasks)]
-    return (*within, *(_edge(problem, link, tasks_of) for link in open_links(problem, tasks_of) if _binds(problem, link)))
+    tables: dict[tuple, Table | None] = {}
+    linked = []
+    for link in open_links(problem, tasks_of):
+        if _binds(problem, link):
+            lag = link.kind == LinkKind.FINISH_START, link.lag_days, link.lag_sessions
+            if lag not in tables:
+                tables[lag] = _table(problem, link)
+            linked.append(_edge(link, tables[lag], tasks_of))
+    return (*within, *linked)
 
 
 def _binds(problem: Problem, link: Link) -> bool:
@@ -25,33 +35,38 @@ def _binds(problem: Problem, link: Link) -> bool:
     return link.kind == LinkKind.FINISH_START or getattr(before, "started_on", None) is None
 
 
-def _edge(problem: Problem, link: Link, tasks_of: dict[str, tuple[int, ...]]) -> Edge:
-    after, has_lag = tasks_of[link.after][0], bool(link.lag_days or link.lag_sessions)
+def _edge(link: Link, table: Table | None, tasks_of: dict[str, tuple[int, ...]]) -> Edge:
+    after = tasks_of[link.after][0]
     if link.kind == LinkKind.FINISH_START:
-        return Edge(tasks_of[link.before][-1], after, _ends(problem, link) if has_lag else None)
-    return Edge(tasks_of[link.before][0], after, _starts(problem, link) if has_lag else None, from_start=True)
+        return Edge(tasks_of[link.before][-1], after, table)
+    return Edge(tasks_of[link.before][0], after, table, from_start=True)
 
 
-def _starts(problem: Problem, link: Link) -> tuple[int, ...]:
+def _table(problem: Problem, link: Link) -> Table | None:
+    """None for a link without a lag, which is kept to the tick."""
+    if not link.lag_days and not link.lag_sessions:
+        return None
+    return _ends(problem, link) if link.kind == LinkKind.FINISH_START else _starts(problem, link)
+
+
+def _starts(problem: Problem, link: Link) -> Table:
+    """The first session allowed, by the first session of what it waits for."""
     count = len(problem.sessions)
-    return tuple(min(count, _released_after(problem, link, first)) for first in range(count))
+    return tuple(min(count, at + link.lag_sessions) for at in _elapsed(problem, link.lag_days))
 
 
-def _ends(problem: Problem, link: Link) -> tuple[int, ...]:
-    """By the session past the last of `before`; 0 stands for work that ended before the first session."""
-    count = len(problem.sessions)
-    after_last = (_released_after(problem, link, end - 1) for end in range(1, count + 1))
-    lagged = (
-        [max(end, start) for end, start in enumerate(after_last, 1)]
-        if link.lag_days
-        else [end + link.lag_sessions for end in range(1, count + 1)]
-    )
-    return tuple(min(count, start) for start in [link.lag_sessions, *lagged])
+def _ends(problem: Problem, link: Link) -> Table:
+    """The first session allowed, by the session past the last of what it waits for (0: it ended before the first)."""
+    count, elapsed = len(problem.sessions), _elapsed(problem, link.lag_days)
+    after_last = (max(end, elapsed[end - 1]) for end in range(1, count + 1))
+    return tuple(min(count, at + link.lag_sessions) for at in (0, *after_last))
 
 
-def _released_after(problem: Problem, link: Link, session: int) -> int:
-    at = problem.sessions.after_elapsed(session, link.lag_days) if link.lag_days else session
-    return at + link.lag_sessions
+def _elapsed(problem: Problem, days: int) -> Table:
+    """The first session once so many days have passed, by session."""
+    if days == 0:
+        return tuple(range(len(problem.sessions)))
+    return tuple(problem.sessions.after_elapsed(session, days) for session in range(len(problem.sessions)))
 
 
 def released(problem: Problem, key: str) -> int:

@@ -119,8 +119,7 @@ def young_workers_are_never_alone(reading: Reading) -> Iterator[Broken]:
             if person.is_under_18 and not any(_may_lead(other) for other in crew):
                 yield broken(
                     young_workers_are_never_alone,
-                    f"{person.name} is under 18 and on {reading.title(key)} for "
-                    f"{reading.when(session)} without an electrician.",
+                    f"{person.name} is under 18 and on {reading.title(key)} for {reading.when(session)} without an electrician.",
                     key,
                     person.key,
                 )
@@ -133,8 +132,7 @@ def young_workers_never_test(reading: Reading) -> Iterator[Broken]:
             if person.is_under_18 and (package.needs_tester or package.stage == Stage.TEST):
                 yield broken(
                     young_workers_never_test,
-                    f"{person.name} is under 18 and may not be on live testing: "
-                    f"{reading.title(key)}, {reading.when(session)}.",
+                    f"{person.name} is under 18 and may not be on live testing: {reading.title(key)}, {reading.when(session)}.",
                     key,
                     person.key,
                 )

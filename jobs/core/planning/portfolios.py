@@ -101,9 +101,7 @@ def _with_calendar(random: Random, visit: Visit, sessions: Sessions) -> Visit:
 
 def _house(random: Random, job: str) -> _House:
     areas = AREAS[: random.choice((2, 2, 3, 4))]
-    packages = {
-        (stage, area): _package(random, job, stage, area) for area in areas for stage in HOURS if stage != Stage.TEST
-    }
+    packages = {(stage, area): _package(random, job, stage, area) for area in areas for stage in HOURS if stage != Stage.TEST}
     test = _package(random, job, Stage.TEST, "House", needs_tester=True, mixes=SMALL_MIXES)
     visits = _visits(random, job)
     links = _links(random, packages, test, visits)

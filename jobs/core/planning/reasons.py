@@ -100,9 +100,7 @@ def _link_cause(reading: Reading, link: Link) -> Cause:
         words = f"{link.reason or 'waiting'}: {link.lag_days} days from {title}, {_day(reading, last)}"
         return Cause(CauseKind.DRYING, words, link.before)
     event = (
-        f"starts {_starts(reading, before.first)}"
-        if link.kind == LinkKind.START_START
-        else f"ends {reading.when(before.last)}"
+        f"starts {_starts(reading, before.first)}" if link.kind == LinkKind.START_START else f"ends {reading.when(before.last)}"
     )
     return Cause(CauseKind.PREDECESSOR, f"{title} {event}", link.before)
 
@@ -123,9 +121,7 @@ def _now(reading: Reading, activity: Activity, span: Span) -> Iterator[Cause]:
 def _boards(reading: Reading, activity: Activity, span: Span) -> Iterator[Cause]:
     for other, its_span in reading.spans():
         if its_span.last == span.first - 1 and other.job == activity.job and _keep_apart(activity, other):
-            yield Cause(
-                CauseKind.BOARDS_OPEN, f"boards are open: {other.title} ends {reading.when(its_span.last)}", other.key
-            )
+            yield Cause(CauseKind.BOARDS_OPEN, f"boards are open: {other.title} ends {reading.when(its_span.last)}", other.key)
 
 
 def _keep_apart(one: Activity, other: Activity) -> bool:
@@ -160,9 +156,7 @@ def _crew(reading: Reading, activity: Activity, span: Span) -> Iterator[Cause]:
         yield Cause(CauseKind.CREW_ELSEWHERE, f"{listed(names)} on {reading.title(key)} until {reading.when(last)}", key)
     for person in crew:
         if before in person.away:
-            yield Cause(
-                CauseKind.PERSON_AWAY, f"{person.name} is {person.away[before] or 'away'} until {reading.when(before)}"
-            )
+            yield Cause(CauseKind.PERSON_AWAY, f"{person.name} is {person.away[before] or 'away'} until {reading.when(before)}")
 
 
 def _told(reading: Reading, activity: Activity, span: Span) -> Iterator[Cause]:

@@ -135,9 +135,7 @@ class _Search:
         self.model.model.minimize(one.strays if one.strays is not None else 0)
         status, the_solver = self._solve(numbers, ROUND_SECONDS)
         if status not in SOLVED:
-            return replace(
-                one.wish, if_relaxed="giving this up alone does not help" if status == cp_model.INFEASIBLE else ""
-            )
+            return replace(one.wish, if_relaxed="giving this up alone does not help" if status == cp_model.INFEASIBLE else "")
         return replace(one.wish, if_relaxed=self._relief_words(one, the_solver.value(one.result)))
 
     def _relief_words(self, one: Wished, result: int) -> str:

@@ -8,9 +8,7 @@ from jobs.core.planning.network import Network, Schedule
 def free_tasks(network: Network, schedule: Schedule, random: Random, size: int) -> frozenset[int]:
     """About `size` tasks that have something to do with each other."""
     has_jobs = len(network.aim.groups) > 1
-    chosen = (
-        _jobs(network, schedule, random, size) if has_jobs and random.random() < 0.5 else _stretch(schedule, random, size)
-    )
+    chosen = _jobs(network, schedule, random, size) if has_jobs and random.random() < 0.5 else _stretch(schedule, random, size)
     return _with_carriers(schedule, chosen)
 
 
