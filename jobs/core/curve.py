@@ -19,7 +19,7 @@ class Tick:
 
 @dataclass(frozen=True)
 class Curve:
-    """A stepped line in a box of `WIDTH` × `HEIGHT`. `owed` is the part of the ground below nought, if any."""
+    """A stepped line in a box of `WIDTH` × `HEIGHT`. `dots` mark the days: across, up, whether stock is owed."""
 
     points: str
     zero: float
@@ -32,6 +32,16 @@ class Curve:
     left: int = LEFT
     right: int = WIDTH - RIGHT
     bottom: int = HEIGHT - BOTTOM
+
+    @property
+    def across(self) -> int:
+        """The width of the box between its axes."""
+        return self.right - self.left
+
+    @property
+    def below(self) -> float:
+        """How much of the box lies under nought."""
+        return self.bottom - self.zero
 
 
 def draw(start_on: date, opening: Decimal, steps: Sequence[tuple[date, Decimal]], keep_at_least: Decimal) -> Curve:

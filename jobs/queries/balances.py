@@ -3,11 +3,11 @@
 from collections.abc import Collection
 from decimal import Decimal
 
-from django.db.models import QuerySet, Sum
+from django.db.models import Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from jobs.core.stock import Balances, Spot
-from jobs.models import Firm, Location, StockMove
+from jobs.models import Firm, Job, Location, StockMove
 
 OWN_KINDS = (Location.Kind.UNIT, Location.Kind.VAN, Location.Kind.SITE)
 """Places whose stock the firm can still use."""
@@ -30,7 +30,13 @@ def _sums(moves: QuerySet[StockMove], place: str) -> list[tuple[Spot, Decimal]]:
     return [(Spot(*spot), total.quantize(HUNDREDTH)) for *spot, total in rows]
 
 
+def own_places(firm: Firm) -> QuerySet[Location]:
+    """Places for stock that something can be put in: sites of closed jobs are left out."""
+    closed = Q(kind=Location.Kind.SITE, job__state__in=(Job.State.HANDED_OVER, Job.State.DROPPED))
+    return Location.objects.filter(firm=firm, kind__in=OWN_KINDS).exclude(closed)
+
+
 def list_own_places(firm: Firm) -> list[Location]:
-    """The unit, then vans, then sites of open jobs; each with its job."""
+    """The unit, then vans, then sites, closed ones too; each with its job."""
     places = Location.objects.filter(firm=firm, kind__in=OWN_KINDS).select_related("job", "person")
     return sorted(places, key=lambda place: (OWN_KINDS.index(place.kind), place.name))

@@ -1,7 +1,7 @@
 """Netting for pages and planner: shortages, arrivals, and each item's stock in time."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from decimal import Decimal
 from functools import cached_property
@@ -12,7 +12,7 @@ from jobs.core.netting import Arrival, OnHand, Projection, Requirement, Shortage
 from jobs.core.stages import Half, Stage
 from jobs.core.stock import Balances
 from jobs.core.workdays import Calendar
-from jobs.models import Firm, Item, Location, Plan, WorkPackage
+from jobs.models import Firm, Item, Location, Plan, Supplier, WorkPackage
 from jobs.queries.balances import list_own_places, load_balances
 from jobs.queries.firm_calendar import load_calendar
 from jobs.queries.needs import Needs, load_needs
@@ -69,7 +69,11 @@ class Stores:
     to_come: list[LineRow]
     projections: dict[int, Projection]
     calendar: Calendar
-    today: date
+    local_now: datetime
+
+    @property
+    def today(self) -> date:
+        return self.local_now.date()
 
     @cached_property
     def shortages(self) -> list[ShortageRow]:
@@ -131,7 +135,7 @@ def _net(firm: Firm, plan: Plan | None, now: datetime) -> Stores:
         calendar=calendar,
         groups={item.pk: item.stands_in_for_id for item in items.values() if item.stands_in_for_id},
     )
-    return Stores(firm, items, places, balances, needs, to_come, projections, calendar, now.date())
+    return Stores(firm, items, places, balances, needs, to_come, projections, calendar, now)
 
 
 def _on_hand(balances: Balances, places: Iterable[Location]) -> list[OnHand]:
@@ -141,11 +145,14 @@ def _on_hand(balances: Balances, places: Iterable[Location]) -> list[OnHand]:
 
 
 def _supply(item: Item, firm: Firm) -> Supply:
-    supplier = item.supplier
+    return replace(supply_of(item.supplier, firm), keep_at_least=Decimal(item.keep_at_least))
+
+
+def supply_of(supplier: Supplier | None, firm: Firm) -> Supply:
+    """How a supplier delivers; without one, on the next working day."""
     if supplier is None:
-        return Supply(cut_off=firm.order_cut_off, keep_at_least=Decimal(item.keep_at_least))
-    cut_off = supplier.order_cut_off or firm.order_cut_off
-    return Supply(supplier.lead_working_days, cut_off, Decimal(item.keep_at_least))
+        return Supply(cut_off=firm.order_cut_off)
+    return Supply(supplier.lead_working_days, supplier.order_cut_off or firm.order_cut_off)
 
 
 def _urgency(row: ShortageRow) -> tuple:

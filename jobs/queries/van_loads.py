@@ -1,0 +1,118 @@
+"""What goes on which van for a day's bookings."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Sum
+
+from jobs.core.netting import step
+from jobs.core.van_load import Load, Trip, plan_loads
+from jobs.models import Booking, Item, Location, Person, Plan, WorkPackage
+from jobs.queries.drums import DrumRow, list_drums
+from jobs.queries.stock import Stores
+
+
+@dataclass(frozen=True)
+class LoadRow:
+    """`fetch`: (place, quantity, drums there) to put on the van."""
+
+    item: Item
+    package: WorkPackage
+    load: Load
+    fetch: tuple[tuple[Location, Decimal, tuple[DrumRow, ...]], ...]
+
+
+@dataclass(frozen=True)
+class VanList:
+    """One person's day: where they go, and what to put on."""
+
+    person: Person
+    packages: tuple[WorkPackage, ...]
+    rows: tuple[LoadRow, ...]
+
+    @property
+    def to_fetch(self) -> list[LoadRow]:
+        return [row for row in self.rows if row.fetch]
+
+    @property
+    def missing(self) -> list[LoadRow]:
+        return [row for row in self.rows if row.load.missing > 0]
+
+
+def next_working_day(stores: Stores) -> date:
+    return step(stores.today, 1, stores.calendar)
+
+
+def load_van_lists(stores: Stores, plan: Plan | None, on: date) -> list[VanList]:
+    """Everyone booked on a day, by name."""
+    bookings = _bookings(plan, on)
+    trips, people, packages = _trips(stores, bookings)
+    loads = plan_loads(trips, _needs(stores), _held(stores), _sites(stores), _sources(stores))
+    drums = _drums(stores, loads)
+    rows: dict[int, list[LoadRow]] = defaultdict(list)
+    for load in sorted(loads, key=lambda each: (stores.items[each.item].unit, stores.items[each.item].name)):
+        rows[load.person].append(_row(stores, load, packages, drums))
+    return [
+        VanList(people[pk], tuple(packages[trip.package] for trip in trips if trip.person == pk), tuple(rows[pk]))
+        for pk in people
+    ]
+
+
+def _bookings(plan: Plan | None, on: date) -> list[tuple[int, int, Decimal]]:
+    """(person, package, hours) of a day."""
+    if plan is None:
+        return []
+    rows = Booking.objects.filter(plan=plan, on=on).order_by()
+    return list(rows.values_list("person", "package").annotate(total=Sum("hours")).order_by("person__name", "package"))
+
+
+def _trips(stores: Stores, bookings: list) -> tuple[list[Trip], dict[int, Person], dict[int, WorkPackage]]:
+    people = Person.objects.in_bulk({person for person, _, _ in bookings})
+    packages = WorkPackage.objects.select_related("job", "area").in_bulk({package for _, package, _ in bookings})
+    vans = {place.person_id: place.pk for place in stores.places if place.kind == Location.Kind.VAN and place.person_id}
+    trips = [
+        Trip(person, package, packages[package].job_id, float(hours), vans.get(person))
+        for person, package, hours in bookings
+    ]
+    return trips, {person: people[person] for person, _, _ in bookings}, packages
+
+
+def _needs(stores: Stores) -> dict[int, dict[int, Decimal]]:
+    needs: dict[int, dict[int, Decimal]] = defaultdict(dict)
+    for requirement in stores.needs.requirements:
+        needs[requirement.key][requirement.item] = requirement.quantity
+    return needs
+
+
+def _held(stores: Stores) -> dict[tuple[int, int], Decimal]:
+    held: dict[tuple[int, int], Decimal] = defaultdict(Decimal)
+    for spot, quantity in stores.balances.quantities.items():
+        held[spot.item, spot.place] += quantity
+    return held
+
+
+def _sites(stores: Stores) -> dict[int, int]:
+    return {place.job_id: place.pk for place in stores.places if place.kind == Location.Kind.SITE}
+
+
+def _sources(stores: Stores) -> list[int]:
+    return [place.pk for place in stores.places if place.kind != Location.Kind.SITE]
+
+
+def _drums(stores: Stores, loads: list[Load]) -> dict[tuple[int, int], list[DrumRow]]:
+    cables = {load.item for load in loads if stores.items[load.item].is_cable}
+    found: dict[tuple[int, int], list[DrumRow]] = defaultdict(list)
+    for row in list_drums(stores.firm, items=cables, balances=stores.balances, places=stores.places) if cables else []:
+        if row.place and row.metres > 0:
+            found[row.drum.item_id, row.place.pk].append(row)
+    return found
+
+
+def _row(
+    stores: Stores, load: Load, packages: dict[int, WorkPackage], drums: dict[tuple[int, int], list[DrumRow]]
+) -> LoadRow:
+    places = {place.pk: place for place in stores.places}
+    fetch = tuple((places[each.place], each.quantity, tuple(drums[load.item, each.place])) for each in load.fetch)
+    return LoadRow(stores.items[load.item], packages[load.package], load, fetch)

@@ -1,0 +1,57 @@
+"""Small words of the stores pages."""
+
+from datetime import datetime
+from decimal import Decimal
+
+from django import template
+from django.utils.formats import date_format
+
+from jobs.core.cut_list import Cut
+from jobs.models import Item
+from jobs.queries.stock import ShortageRow
+
+register = template.Library()
+
+
+@register.filter
+def plain(quantity: Decimal) -> str:
+    """A quantity without trailing noughts, thousands apart."""
+    return f"{Decimal(quantity).normalize():,f}"
+
+
+@register.filter
+def amount(quantity: Decimal, item: Item) -> str:
+    """A quantity with its unit: "12", or "34.5 m" of cable."""
+    return f"{plain(quantity)} m" if item.is_cable else plain(quantity)
+
+
+@register.filter
+def order_by(row: ShortageRow, now: datetime) -> str:
+    """Until when to order, in words."""
+    if row.latest_order_at is None:
+        return "no day planned yet"
+    if row.is_missed(now):
+        return f"too late for that day: ordered now it comes {day(row.shortage.soonest_on)}"
+    if row.latest_order_at.hour == row.latest_order_at.minute == 0:
+        return f"fetch it before {day(row.latest_order_at)}"
+    return f"order by {day(row.latest_order_at)}, {row.latest_order_at:%H:%M}"
+
+
+@register.filter
+def is_missed(row: ShortageRow, now: datetime) -> bool:
+    return row.is_missed(now)
+
+
+@register.filter
+def day(on: datetime) -> str:
+    return date_format(on, "D j M")
+
+
+@register.filter
+def cut_parts(cut: Cut) -> list[tuple[int, int]]:
+    """Where each run lies along a length of 1000, and how long it is there."""
+    parts, at = [], Decimal(0)
+    for run in cut.runs:
+        parts.append((round(at / cut.length.metres * 1000), round(run.metres / cut.length.metres * 1000)))
+        at += run.metres
+    return parts
