@@ -1,6 +1,12 @@
+import socket
+from collections.abc import Iterator
 from datetime import date, timedelta
+from email import message_from_bytes, policy
+from email.message import EmailMessage
 
 import pytest
+from aiosmtpd.controller import Controller
+from aiosmtpd.smtp import Envelope
 from django.core import mail
 from django.core.exceptions import PermissionDenied
 
@@ -54,6 +60,28 @@ def plasterer(plan):
 @pytest.fixture
 def visit(plan, job, plasterer):
     return make_visit(job, plasterer, make_visit_kind(plan.firm, "plastering", name="Plastering"))
+
+
+class Letterbox:
+    """Keeps what a real mail server was handed, read as a mail program reads it."""
+
+    def __init__(self) -> None:
+        self.messages: list[EmailMessage] = []
+
+    async def handle_DATA(self, server: object, session: object, envelope: Envelope) -> str:
+        self.messages.append(message_from_bytes(envelope.content, policy=policy.default))
+        return "250 Message accepted for delivery"
+
+
+@pytest.fixture
+def mail_server() -> Iterator[Controller]:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    controller = Controller(Letterbox(), hostname="127.0.0.1", port=port)
+    controller.start()
+    yield controller
+    controller.stop()
 
 
 def lay(plan: Plan, visit: Visit, starts_on: date, ends_on: date | None = None, **fields: object) -> None:
@@ -315,6 +343,19 @@ def test_mail_has_no_page_when_the_link_was_switched_off(plan, office, visit, pl
     (notice,) = tell(plan, office)
     send_notice(notice_pk=notice.pk, now=LATER)
     assert "/t/" not in mail.outbox[0].body
+
+
+def test_mail_arrives_whole_when_it_goes_through_a_server(plan, office, visit, job, settings, mail_server):
+    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_HOST, settings.EMAIL_PORT = mail_server.hostname, mail_server.port
+    job.name = "Bwthyn Tŷ Gwyn"
+    job.save()
+    lay(plan, visit, FRIDAY)
+    (notice,) = tell(plan, office)
+    send_notice(notice_pk=notice.pk, now=LATER)
+    (arrived,) = mail_server.handler.messages
+    assert (arrived["Message-ID"], arrived["Subject"].strip()) == (notice.message_id, notice.subject)
+    assert "Plastering, Bwthyn Tŷ Gwyn: Fri 15 January, all day." in arrived.get_content()
 
 
 def test_no_header_is_added_when_names_hold_line_breaks(plan, office, visit, job):
