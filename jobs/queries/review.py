@@ -6,11 +6,11 @@ from datetime import date, datetime
 
 from jobs.core.slots import Slot
 from jobs.core.telling import Change, Telling
-from jobs.models import Contact, Firm, Job, Person, Plan, Span, Visit
+from jobs.models import Contact, Person, Plan, Span, Visit
 from jobs.queries.attendance import span_slot
 from jobs.queries.causes import Causes, Step, load_causes
+from jobs.queries.finishes import Finish, load_finishes
 from jobs.queries.notices import Letter, load_crew_letters, load_trade_letters
-from jobs.queries.plan_rows import span_key
 from jobs.queries.planning_keys import visit_key
 
 
@@ -22,28 +22,6 @@ class ToldChange:
     visit: Visit
     telling: Telling
     steps: tuple[Step, ...]
-
-
-@dataclass(frozen=True)
-class Finish:
-    """When a job is planned to finish, against what was promised and what the issued plan said."""
-
-    job: Job
-    planned_on: date
-    issued_on: date | None
-    steps: tuple[Step, ...]
-
-    @property
-    def is_late(self) -> bool:
-        return self.job.promised_finish_on is not None and self.planned_on > self.job.promised_finish_on
-
-    @property
-    def days_late(self) -> int:
-        return (self.planned_on - self.job.promised_finish_on).days if self.is_late else 0
-
-    @property
-    def has_moved(self) -> bool:
-        return self.issued_on is not None and self.issued_on != self.planned_on
 
 
 @dataclass(frozen=True)
@@ -101,7 +79,7 @@ def load_review(draft: Plan, issued: Plan | None, today: date, now: datetime) ->
         issued=issued,
         moved=tuple(change for change in changes if change.telling.change != Change.NEW),
         new=tuple(change for change in changes if change.telling.change == Change.NEW),
-        finishes=tuple(_finishes(draft.firm, causes, held)),
+        finishes=tuple(load_finishes(draft.firm, causes, held)),
         starts=tuple(_moved_starts(causes, held, today)),
         crew=tuple(load_crew_letters(draft, today, now)),
         trades=tuple(trades),
@@ -112,23 +90,6 @@ def _told_changes(letters: list[Letter], causes: Causes) -> Iterator[ToldChange]
     for letter in letters:
         for telling, (visit, _) in zip(letter.tellings, letter.told, strict=True):
             yield ToldChange(letter.recipient, visit, telling, tuple(causes.chain(visit_key(visit.pk))))
-
-
-def _finishes(firm: Firm, causes: Causes, held: Causes) -> Iterator[Finish]:
-    ends, issued_ends = _last_spans(causes), _last_spans(held)
-    for job in Job.objects.filter(firm=firm, pk__in=ends):
-        last, issued = ends[job.pk], issued_ends.get(job.pk)
-        yield Finish(job, last.ends_on, issued.ends_on if issued else None, tuple(causes.chain(span_key(last))))
-
-
-def _last_spans(causes: Causes) -> dict[int, Span]:
-    """Job pk → what ends last of it."""
-    last: dict[int, Span] = {}
-    for span in causes.spans.values():
-        job_pk = (span.package or span.visit).job_id
-        if job_pk not in last or (span.ends_on, span.ends_half) > (last[job_pk].ends_on, last[job_pk].ends_half):
-            last[job_pk] = span
-    return last
 
 
 def _moved_starts(causes: Causes, held: Causes, today: date) -> Iterator[MovedStart]:

@@ -5,7 +5,8 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from jobs.models import Firm, Plan
-from jobs.queries.week import Cell, DayOfPerson, DayOfTrades, PersonRow, VisitOnDay, load_week
+from jobs.queries.week import load_week
+from jobs.queries.week_parts import Cell, DayOfPerson, DayOfTrades, PersonRow, VisitOnDay
 
 NARROWEST = 12
 

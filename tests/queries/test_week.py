@@ -168,6 +168,14 @@ def test_reasons_in_a_circle_end(plan, package):
     assert len(week_of(plan).reasons[0].steps) == 1
 
 
+def test_job_that_finishes_after_its_promise_is_late(plan, job, package):
+    job.promised_finish_on = TODAY
+    job.save()
+    span(plan, package, WEDNESDAY)
+    (finish,) = week_of(plan).late
+    assert (finish.job, finish.days_late) == (job, 1)
+
+
 def test_agreed_visit_that_is_past_is_asked_about(plan, job):
     job.visits.update(state=Visit.State.ACCEPTED, starts_on=TODAY - timedelta(days=6))
     assert list(week_of(plan).overdue) == list(job.visits.all())
