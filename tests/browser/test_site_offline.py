@@ -266,7 +266,7 @@ def test_a_day_without_signal_drains_in_batches(phone: Page, server: KillableSer
     server.kill()
     ids = phone.evaluate(
         """async (item) => {
-          const ids = [...Array(120)].map(() => crypto.randomUUID());
+          const ids = [...Array(60)].map(() => crypto.randomUUID());
           for (const [number, op_id] of ids.entries()) {
             const value = number % 2 ? { replaces: [ids[number - 1]] } : { share: 1, replaces: [] };
             await outbox.add({ op_id, kind: number % 2 ? "untick" : "tick", item, value, room: 0, words: "",
