@@ -60,7 +60,7 @@ def _crews_of_mix(the_team: Team, package: Package, mix: Mix) -> Iterator[Crew]:
     lead_places = (testers,) * package.needs_tester + (leads,) * (mix.electricians - package.needs_tester)
     if len(lead_places) != mix.electricians or not mix.people:
         return
-    for helper_pace in sorted({the_team.pace[key] for key in _helpers(the_team, package)}) if mix.helpers else [0.0]:
+    for helper_pace in _helper_paces(the_team, package) if mix.helpers else [0.0]:
         helper_places = _helper_places(the_team, package, mix, helper_pace)
         pace = sum(_slowest(the_team, place) for place in lead_places + helper_places)
         yield Crew(mix, lead_places + helper_places, pace)
@@ -86,6 +86,13 @@ def _helpers(the_team: Team, package: Package) -> Place:
         and the_team.pace[key] > 0
         and not (package.needs_tester and person.is_under_18)
     )
+
+
+def _helper_paces(the_team: Team, package: Package) -> list[float]:
+    """Paces to tell helpers apart by; electricians count only where there is nobody else to help."""
+    helpers = _helpers(the_team, package)
+    below = {key for key in helpers if the_team.people[key].grade < Grade.ELECTRICIAN}
+    return sorted({the_team.pace[key] for key in below or helpers})
 
 
 def _helper_places(the_team: Team, package: Package, mix: Mix, least_pace: float) -> tuple[Place, ...]:

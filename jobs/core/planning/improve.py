@@ -42,20 +42,25 @@ def improve_plan(
 
 
 def _improved(built: Built, shapes: Shapes, found: Found, settings, on_progress, should_stop) -> Plan:
-    from jobs.core.planning.solver import conflicts, feasible, solve
+    from jobs.core.planning.solver import feasible, solve
 
-    first = quick.plan_of(built, found.schedule)
+    whole, first = settings.started(), quick.plan_of(built, found.schedule)
     if first.broken:
-        found = feasible.schedule_near(built.network, shapes, found, settings.started().share(1 - EXPLAIN_SHARE))
+        found = feasible.schedule_near(built.network, shapes, found, whole.share(1 - EXPLAIN_SHARE))
         if found is None:
-            return replace(first, conflicts=tuple(conflicts.find(built.problem, seconds=settings.seconds * EXPLAIN_SHARE)))
-    may_be_late = found.score[0] > 0
-    time = settings.started().share(1 - EXPLAIN_SHARE) if may_be_late else settings
+            return _with_conflicts(built.problem, first, settings)
+    is_late = found.score[0] > 0
+    time = whole.share(1 - EXPLAIN_SHARE if is_late else 1.0)
     state = solve.solve(built.network, shapes, found, time, solve.Watch(_listener(on_progress), should_stop))
     plan = _plan(built, state)
-    if plan.objective.late_sessions and not should_stop():
-        return replace(plan, conflicts=tuple(conflicts.find(built.problem, seconds=settings.seconds * EXPLAIN_SHARE)))
-    return plan
+    return _with_conflicts(built.problem, plan, settings) if plan.objective.late_sessions and not should_stop() else plan
+
+
+def _with_conflicts(problem: Problem, plan: Plan, settings) -> Plan:
+    """The plan with the pins, accepted visits and promises that cannot all be kept."""
+    from jobs.core.planning.solver import conflicts
+
+    return replace(plan, conflicts=tuple(conflicts.find(problem, seconds=settings.seconds * EXPLAIN_SHARE)))
 
 
 def _listener(on_progress: Callable[[Progress], None] | None) -> Callable:

@@ -16,21 +16,21 @@ ANY_PORTFOLIO = st.builds(portfolio, SEEDS, jobs=st.integers(1, 4), people=st.in
 HOURS = st.lists(st.sampled_from((2.0, 5.0, 8.0, 13.0)), min_size=2, max_size=4)
 
 
-@settings(max_examples=25, deadline=None, derandomize=True)
+@settings(max_examples=15, deadline=None, derandomize=True)
 @given(ANY_PORTFOLIO)
 def test_every_rule_is_kept_when_a_plan_is_made_at_once(work: Problem) -> None:
     assert check_plan(work, quick_plan(work)) == []
 
 
-@settings(max_examples=6, deadline=None, derandomize=True)
+@settings(max_examples=4, deadline=None, derandomize=True)
 @given(ANY_PORTFOLIO)
 def test_every_rule_is_kept_when_a_plan_is_improved(work: Problem) -> None:
-    plan = improve_plan(work, seconds=0.1, is_deterministic=True)
+    plan = improve_plan(work, seconds=0.03, is_deterministic=True)
     assert check_plan(work, plan) == []
     assert not quick_plan(work).objective < plan.objective
 
 
-@settings(max_examples=10, deadline=None, derandomize=True)
+@settings(max_examples=6, deadline=None, derandomize=True)
 @given(ANY_PORTFOLIO)
 def test_the_same_plan_is_made_when_the_problem_is_the_same(work: Problem) -> None:
     assert quick_plan(work) == quick_plan(replace(work))
@@ -44,7 +44,7 @@ def houses(hours: list[float]) -> Problem:
     return problem(*packages, *visits, links=links, people=(ANN, BOB))
 
 
-@settings(max_examples=8, deadline=None, derandomize=True)
+@settings(max_examples=5, deadline=None, derandomize=True)
 @given(HOURS, st.data())
 def test_the_best_plan_is_no_later_when_work_is_taken_out(hours: list[float], data: st.DataObject) -> None:
     number = data.draw(st.integers(0, len(hours) - 1))

@@ -93,9 +93,11 @@ class Decisions:
 
     def _worked(self, index: int, task: Task) -> TaskVariables:
         shapes = [(number, shape) for number, mode in enumerate(task.modes) for shape in self.shapes.of(mode.ticks)]
-        base = task.fixed if task.fixed is not None else task.earliest
         last = task.fixed if task.fixed is not None else self.horizon
-        first = self.model.new_int_var(base, max(base, last), f"first {index}")
+        self._has_starts = self._has_starts and task.earliest <= last
+        first = self.model.new_int_var(min(task.earliest, last), last, f"first {index}")
+        if task.fixed is not None:
+            self.model.add(first == task.fixed)
         end = self.model.new_int_var(0, self.horizon, f"end {index}")
         variants = tuple(Variant(number, shape, self.model.new_bool_var(f"{index} by {number}")) for number, shape in shapes)
         self.model.add_exactly_one(variant.chosen for variant in variants)
