@@ -280,6 +280,6 @@ def test_a_day_without_signal_drains_in_batches(phone: Page, server: KillableSer
 
     phone.evaluate("dispatchEvent(new Event('online'))")
 
-    expect(status(phone)).to_have_text("All sent", timeout=30_000)
+    expect(status(phone)).to_have_text("All sent", timeout=60_000)
     assert {str(op_id) for op_id in SiteOperation.objects.values_list("op_id", flat=True)} == set(ids)
     assert world.share("Twin socket × 6") == 0

@@ -4,7 +4,7 @@
   const { user, userName, madeAt, hello, sync, worker } = document.body.dataset;
   const me = Number(user), places = { hello, sync };
   const sending = document.getElementById("sending"), notes = document.getElementById("outbox-notes");
-  const EVERY = 30000;
+  const EVERY = 30000, SOON = { busy: 1000, later: 5000 }; // busy: another sending may have missed what was just added
   let state = "empty";
 
   // ---- lines of a checklist
@@ -174,7 +174,7 @@
     await showStatus();
     state = await outbox.drain(places);
     if (state === "signed-out") await forgetKept();
-    if (state === "busy") setTimeout(send, 1000); // the other sending may have missed what was just added
+    if (SOON[state]) setTimeout(send, SOON[state]);
     await showKept();
     await showStatus();
   }
