@@ -62,6 +62,24 @@ def assign_visit(*, visit: Visit, contact: Contact | None, not_before_on: date |
 
 
 @transaction.atomic
+def agree_visit(*, visit: Visit, starts_on: date, starts_half: str, by: User, now: datetime) -> Visit:
+    """A date was agreed by phone before anything was sent: the planner keeps it, and they hear it when the plan is issued."""
+    require_office(by, visit)
+    visit = _lock(visit)
+    if visit.state in OVER:
+        raise Refused(f"This visit is {visit.get_state_display().lower()}. Open it again first.")
+    if visit.contact_id is None:
+        raise Refused("Say who comes first, then the date agreed with them.", field="starts_on")
+    if starts_on < local_today(visit.firm, now):
+        raise Refused(f"{day_words(starts_on)} has passed. Agree a day to come, or say that it took place.", field="starts_on")
+    visit.state, visit.starts_on, visit.starts_half = Visit.State.ACCEPTED, starts_on, starts_half
+    visit.answer_note, visit.answered_at = "", now
+    visit.save()
+    _renew_calendar(visit, now)
+    return visit
+
+
+@transaction.atomic
 def finish_visit(*, visit: Visit, started_on: date, by: User, now: datetime) -> Visit:
     """The visit took place; what waits for it may start."""
     require_office(by, visit)

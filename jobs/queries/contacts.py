@@ -33,6 +33,10 @@ class VisitRow:
     def is_waiting(self) -> bool:
         return self.visit.state == Visit.State.ASKED
 
+    @property
+    def is_over(self) -> bool:
+        return self.visit.state == Visit.State.DONE
+
 
 @dataclass(frozen=True)
 class ContactRow:

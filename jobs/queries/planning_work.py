@@ -14,7 +14,7 @@ from django.db.models.query import QuerySet
 from jobs.core.planning import problem as core
 from jobs.core.stages import WORKED_STAGES, Half, Stage
 from jobs.core.workdays import Sessions
-from jobs.models import Area, Dependency, Firm, Job, PersonChoice, RoomTask, Visit, WorkPackage
+from jobs.models import Area, Dependency, Firm, Job, PersonChoice, RoomTask, ToldDate, Visit, WorkPackage
 from jobs.queries.planning_keys import area_key, job_key, package_key, person_key, visit_key
 
 PLANNED_STATES = (Job.State.BOOKED, Job.State.ON_SITE)
@@ -43,6 +43,7 @@ class Work:
     visits: tuple[Visit, ...]
     dependencies: tuple[Dependency, ...]
     choices: tuple[PersonChoice, ...]
+    declined: Mapping[int, frozenset[date]]
     zone: ZoneInfo
 
     def left_hours(self, row: WorkPackage) -> float:
@@ -84,6 +85,7 @@ def load_work(firm: Firm) -> Work:
         ),
         dependencies=tuple(Dependency.objects.filter(**in_work).order_by("pk")),
         choices=tuple(PersonChoice.objects.filter(**in_work)),
+        declined=_load_declined(firm),
         zone=ZoneInfo(firm.zone),
     )
 
@@ -184,11 +186,11 @@ def _not_before(sessions: Sessions, *days: date | None) -> int:
 
 def core_visits(work: Work, sessions: Sessions, today: date) -> tuple[core.Visit, ...]:
     return tuple(
-        _visit(row, sessions, today) for row in work.visits if row.state != Visit.State.CANCELLED
+        _visit(row, work, sessions, today) for row in work.visits if row.state != Visit.State.CANCELLED
     )
 
 
-def _visit(row: Visit, sessions: Sessions, today: date) -> core.Visit:
+def _visit(row: Visit, work: Work, sessions: Sessions, today: date) -> core.Visit:
     done_on = visit_done_on(row, sessions, today)
     slot = sessions.first_on_or_after(row.starts_on, row.starts_half) if row.starts_on else None
     return core.Visit(
@@ -198,7 +200,7 @@ def _visit(row: Visit, sessions: Sessions, today: date) -> core.Visit:
         title=str(row),
         length_sessions=visit_sessions(row),
         area=area_key(row.area_id) if row.area_id else "",
-        declined=_declined(row, sessions),
+        declined=_declined(row, work, sessions),
         accepted=slot if row.state == Visit.State.ACCEPTED and done_on is None else None,
         asked=slot if row.state == Visit.State.ASKED else None,
         not_before=_not_before(sessions, row.not_before_on, _soonest_ask(row, today)),
@@ -220,10 +222,19 @@ def visit_done_on(row: Visit, sessions: Sessions, today: date) -> date | None:
     return ends_on if row.state == Visit.State.DONE or ends_on < today else None
 
 
-def _declined(row: Visit, sessions: Sessions) -> frozenset[int]:
-    if row.state != Visit.State.DECLINED or row.starts_on is None:
-        return frozenset()
-    numbers = (sessions.index(row.starts_on, half) for half in Half)
+def _load_declined(firm: Firm) -> dict[int, frozenset[date]]:
+    """Visit pk → every day its trade said it cannot start on, however often it was asked since."""
+    refused = ToldDate.objects.filter(firm=firm, answer=ToldDate.Answer.DECLINED, starts_on__isnull=False)
+    days: dict[int, frozenset[date]] = defaultdict(frozenset)
+    for visit, on in refused.filter(notice__contact=F("visit__contact")).values_list("visit_id", "starts_on"):
+        days[visit] |= {on}
+    return days
+
+
+def _declined(row: Visit, work: Work, sessions: Sessions) -> frozenset[int]:
+    """Sessions of those days, unless the trade has since agreed to one."""
+    days = () if row.state == Visit.State.ACCEPTED else work.declined.get(row.pk, ())
+    numbers = (sessions.index(on, half) for on in days for half in Half)
     return frozenset(number for number in numbers if number is not None)
 
 

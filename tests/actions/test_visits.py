@@ -8,6 +8,7 @@ from jobs.actions.permission import Refused
 from jobs.actions.visits import (
     StaleAnswer,
     accept_visit,
+    agree_visit,
     assign_visit,
     cancel_visit,
     decline_visit,
@@ -181,3 +182,20 @@ def test_visit_without_a_plan_is_finished_when_nothing_was_issued():
     firm = make_firm()
     visit = finish_visit(visit=make_visit(make_job(firm)), started_on=TODAY, by=make_office(firm), now=NOW)
     assert visit.state == Visit.State.DONE
+
+
+def test_date_is_kept_when_agreed_by_phone(told):
+    visit = agree_visit(visit=told.visit, starts_on=NEXT_FRIDAY, starts_half="pm", by=told.office, now=LATER)
+    assert (visit.state, visit.starts_on, visit.starts_half) == (Visit.State.ACCEPTED, NEXT_FRIDAY, "pm")
+
+
+def test_agreement_is_refused_when_nobody_is_chosen():
+    firm = make_firm()
+    visit = make_visit(make_job(firm))
+    with pytest.raises(Refused, match="who comes"):
+        agree_visit(visit=visit, starts_on=NEXT_FRIDAY, starts_half="am", by=make_office(firm), now=NOW)
+
+
+def test_agreement_is_refused_when_the_day_has_passed(told):
+    with pytest.raises(Refused, match="has passed"):
+        agree_visit(visit=told.visit, starts_on=TODAY - timedelta(days=1), starts_half="am", by=told.office, now=NOW)

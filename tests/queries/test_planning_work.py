@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from jobs.actions.visits import decline_visit
 from jobs.core.planning.problem import Grade, Mix
 from jobs.models import Job, PersonChoice, RoomTask, Visit
 from jobs.queries import stock
@@ -22,6 +23,7 @@ from tests.factories import (
     make_visit,
     make_visit_kind,
 )
+from tests.told import FRIDAY, NEXT_FRIDAY, issue_next, make_told
 
 pytestmark = pytest.mark.django_db
 
@@ -166,10 +168,28 @@ def test_accepted_visit_that_should_be_over_counts_as_done(job):
     assert only_visit(job).done_on == date(2027, 1, 8)
 
 
-def test_declined_visit_cannot_start_on_that_day_again(job):
-    make_visit(job, state=Visit.State.DECLINED, starts_on=date(2027, 1, 14))
-    sessions = load_problem(job.firm, TODAY).sessions
-    assert {str(sessions[number]) for number in only_visit(job).declined} == {"Thu 14 Jan am", "Thu 14 Jan pm"}
+@pytest.fixture
+def told():
+    told = make_told()
+    Job.objects.update(state=Job.State.ON_SITE)
+    return told
+
+
+def declined_days(told):
+    problem = load_problem(told.firm, TODAY)
+    return {problem.sessions.on(number) for number in problem.visits[0].declined}
+
+
+def test_visit_cannot_start_on_a_day_its_trade_declined(told):
+    decline_visit(told=told.date, link=told.link, now=NOW)
+    assert declined_days(told) == {FRIDAY}
+
+
+def test_every_declined_day_is_kept_when_a_trade_declines_again(told):
+    decline_visit(told=told.date, link=told.link, now=NOW)
+    issue_next(told, NEXT_FRIDAY, NOW + timedelta(hours=1))
+    decline_visit(told=told.date, link=told.link, now=NOW + timedelta(hours=2))
+    assert declined_days(told) == {FRIDAY, NEXT_FRIDAY}
 
 
 def test_trade_that_wants_notice_is_not_planned_sooner(job):

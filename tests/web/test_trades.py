@@ -230,3 +230,18 @@ def test_other_firms_rows_are_not_found_when_posted_to(office, path):
     foreign = make_told(make_firm("Other"), name="Robin")
     keys = {"contact": foreign.contact.pk, "visit": foreign.visit.pk, "link": foreign.link.pk}
     assert office.post("/trades/" + path.format(**keys)).status_code == 404
+
+
+def test_agreed_date_shows_when_the_office_keeps_it(client):
+    told = make_told()
+    client.force_login(told.office)
+    body = {"starts_on": "2099-01-15", "starts_half": "am"}
+    page = client.post(f"/trades/visits/{told.visit.pk}/agree/", body, follow=True)
+    assert "The plan keeps that date" in page.content.decode()
+
+
+def test_what_is_wrong_is_said_when_an_agreed_day_has_passed(client):
+    told = make_told()
+    client.force_login(told.office)
+    page = client.post(f"/trades/visits/{told.visit.pk}/agree/", {"starts_on": "2020-01-15", "starts_half": "am"})
+    assert page.status_code == 422 and "has passed" in page.content.decode()

@@ -1,5 +1,6 @@
 from django import forms
 
+from jobs.core.stages import Half
 from jobs.models import Contact, ToldDate, Visit
 from jobs.queries.contacts import list_choosable
 
@@ -38,6 +39,11 @@ class PhoneAnswerForm(forms.Form):
     answer = forms.ChoiceField(label="They said", choices=ToldDate.Answer.choices[1:])
     note = forms.CharField(label="Note", max_length=300, required=False)
     can_come_on = forms.DateField(label="First day they could come", required=False, widget=day_input())
+
+
+class AgreedForm(forms.Form):
+    starts_on = forms.DateField(label="Day they start", widget=day_input())
+    starts_half = forms.ChoiceField(label="From the", choices=[(half.value, half.label) for half in Half])
 
 
 class FinishForm(forms.Form):

@@ -23,7 +23,7 @@ from jobs.web.link_cards import link_card
 @require_GET
 def contact_list(request: HttpRequest) -> HttpResponse:
     groups = load_trades(request.user.firm)
-    unassigned = load_visit_rows(request.user.firm, contact=None)[None]
+    unassigned = [row for row in load_visit_rows(request.user.firm, contact=None)[None] if not row.is_over]
     return render(request, "office/trades.html", {"groups": groups, "unassigned": unassigned})
 
 

@@ -17,7 +17,7 @@ from jobs.queries.hold_points import list_missing
 from jobs.queries.told import find_told
 from jobs.web.access import office_only
 from jobs.web.clock import today_of
-from jobs.web.forms.trades import FinishForm, PhoneAnswerForm, VisitForm
+from jobs.web.forms.trades import AgreedForm, FinishForm, PhoneAnswerForm, VisitForm
 from jobs.web.getters import get_visit_or_404
 
 PLAN_AGAIN = "Plan again to see what it moves."
@@ -52,6 +52,17 @@ def record_answer(request: HttpRequest, pk: int) -> HttpResponse:
         request, known, form,
         lambda data: visits.record_answer(told=told, by=request.user, now=timezone.now(), **data),
         f"Answer written down. {PLAN_AGAIN}", answer_form=form,
+    )
+
+
+@office_only
+@require_POST
+def agree_visit(request: HttpRequest, pk: int) -> HttpResponse:
+    known, form = get_visit_or_404(request, pk), AgreedForm(request.POST)
+    return _act(
+        request, known, form,
+        lambda data: visits.agree_visit(visit=known, by=request.user, now=timezone.now(), **data),
+        f"The plan keeps that date. {PLAN_AGAIN}", agree_form=form,
     )
 
 
@@ -110,6 +121,7 @@ def _page(request: HttpRequest, known: Visit, *, status: int = 200, **forms: obj
         "refused": (),
         "assign_form": VisitForm(visit=known),
         "answer_form": PhoneAnswerForm(),
+        "agree_form": AgreedForm(),
         "finish_form": FinishForm(initial={"started_on": min(known.starts_on or today_of(request), today_of(request))}),
     }
     return render(request, "office/trades_visit.html", context | forms, status=status)
