@@ -5,7 +5,7 @@
   const me = Number(user), places = { hello, sync };
   const sending = document.getElementById("sending"), notes = document.getElementById("outbox-notes");
   const EVERY = 30000, SOON = { busy: 1000, later: 5000 }; // busy: another sending may have missed what was just added
-  let state = "empty";
+  let state = "empty", next;
 
   // ---- lines of a checklist
 
@@ -174,7 +174,8 @@
     await showStatus();
     state = await outbox.drain(places);
     if (state === "signed-out") await forgetKept();
-    if (SOON[state]) setTimeout(send, SOON[state]);
+    clearTimeout(next);
+    if (SOON[state]) next = setTimeout(send, SOON[state]);
     await showKept();
     await showStatus();
   }
