@@ -12,7 +12,7 @@ from decimal import Decimal
 from enum import IntEnum
 from math import ceil
 
-ZERO = Decimal(0)
+ZERO, CENTIMETRE = Decimal(0), Decimal("0.01")
 USEFUL_METRES = Decimal(3)
 """A leftover shorter than this is scrap: about a drop and its tails (common practice, no source)."""
 
@@ -113,6 +113,24 @@ def split_cuttable(request: Request) -> tuple[tuple[Run, ...], tuple[Run, ...]]:
     longest = max((request.new_drum_metres, *(length.metres for length in request.lengths)))
     fits = tuple(run for run in request.runs if run.metres <= longest)
     return fits, tuple(run for run in request.runs if run.metres > longest)
+
+
+def split_at_points(run: Run, legs: int, longest: Decimal) -> list[Run]:
+    """A run longer than any length to be had, as parts that meet at points; a run that fits stays whole.
+
+    `legs` are the pieces from point to point (and to the board), taken as equally long. Parts have whole legs, as
+    alike as can be, and add up to the run. A run whose single leg is too long stays as it is: nobody can cut it.
+    """
+    each = int(longest * legs / run.metres)
+    if run.metres <= longest or each < 1:
+        return [run]
+    parts = ceil(legs / each)
+    ends = [legs * number // parts * run.metres / legs for number in range(parts + 1)]
+    cuts = [end.quantize(CENTIMETRE) for end in ends]
+    return [
+        Run(f"{run.reference}/{number}", cuts[number] - cuts[number - 1], f"{run.name}, part {number} of {parts}")
+        for number in range(1, parts + 1)
+    ]
 
 
 def least_new_drums(request: Request) -> int:

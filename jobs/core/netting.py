@@ -85,6 +85,21 @@ class Shortage:
 
 
 @dataclass(frozen=True)
+class Waiting:
+    """A requirement that stock in hand does not cover and an order on its way does, in time or not."""
+
+    requirement: Requirement
+    quantity: Decimal
+    order: int | None
+    arrives_on: date
+
+    @property
+    def is_late(self) -> bool:
+        """Whether it comes after the day it is needed."""
+        return self.requirement.needed_on is not None and self.arrives_on > self.requirement.needed_on
+
+
+@dataclass(frozen=True)
 class DayBalance:
     """A day on which stock changes: what comes, what is needed, what is left at its end."""
 
@@ -102,6 +117,7 @@ class Projection:
     opening: Decimal
     days: tuple[DayBalance, ...] = ()
     shortages: tuple[Shortage, ...] = ()
+    waiting: tuple[Waiting, ...] = ()
     undated: Decimal = ZERO
     spare_on_sites: Decimal = ZERO
     keep_at_least: Decimal = ZERO
@@ -221,6 +237,7 @@ def _project(item: int, ledger: _Ledger, supply: Supply, now: datetime, calendar
         opening=ledger.free + sum(served.values(), ZERO),
         days=_days(ledger.free + sum(served.values(), ZERO), coming, ledger.requirements, now.date()),
         shortages=tuple(_shortages(ledger, wanted, coming, supply, now, calendar)),
+        waiting=tuple(_waiting(ledger, wanted, now.date(), calendar)),
         undated=sum((each.quantity for each in ledger.requirements if each.needed_on is None), ZERO),
         spare_on_sites=spare,
         keep_at_least=supply.keep_at_least,
@@ -285,6 +302,23 @@ def _shortages(
                 covered_on=_covered_on(asked - ledger.free, coming),
                 elsewhere=spare - ledger.sites.get(requirement.job, ZERO),
             )
+
+
+def _waiting(
+    ledger: _Ledger, wanted: list[tuple[Requirement, Decimal]], today: date, calendar: Calendar
+) -> Iterable[Waiting]:
+    """Each requirement that needs more than what is in hand, with the arrival that completes it."""
+    arrivals = sorted(ledger.arrivals, key=lambda each: (usable_on(each.on, today, calendar), each.order or 0))
+    asked = ZERO
+    for requirement, quantity in wanted:
+        asked += quantity
+        lacking, reached = asked - ledger.free, ZERO
+        for arrival in arrivals if min(quantity, lacking) > 0 else ():
+            reached += arrival.quantity
+            if reached >= lacking:
+                arrives_on = usable_on(arrival.on, today, calendar)
+                yield Waiting(requirement, min(quantity, lacking), arrival.order, arrives_on)
+                break
 
 
 def _covered_on(missing: Decimal, coming: Mapping[date, Decimal]) -> date | None:

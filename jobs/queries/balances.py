@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from decimal import Decimal
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import Case, Q, QuerySet, Sum, When
 from django.db.models.functions import Coalesce
 
 from jobs.core.stock import Balances, Spot
@@ -33,10 +33,14 @@ def _sums(moves: QuerySet[StockMove], place: str) -> list[tuple[Spot, Decimal]]:
 def own_places(firm: Firm) -> QuerySet[Location]:
     """Places for stock that something can be put in: sites of closed jobs are left out."""
     closed = Q(kind=Location.Kind.SITE, job__state__in=(Job.State.HANDED_OVER, Job.State.DROPPED))
-    return Location.objects.filter(firm=firm, kind__in=OWN_KINDS).exclude(closed)
+    return all_places(firm).exclude(closed)
+
+
+def all_places(firm: Firm) -> QuerySet[Location]:
+    """The unit, then vans, then sites, closed ones too."""
+    order = Case(*(When(kind=kind, then=number) for number, kind in enumerate(OWN_KINDS)))
+    return Location.objects.filter(firm=firm, kind__in=OWN_KINDS).order_by(order, "name")
 
 
 def list_own_places(firm: Firm) -> list[Location]:
-    """The unit, then vans, then sites, closed ones too; each with its job."""
-    places = Location.objects.filter(firm=firm, kind__in=OWN_KINDS).select_related("job", "person")
-    return sorted(places, key=lambda place: (OWN_KINDS.index(place.kind), place.name))
+    return list(all_places(firm).select_related("job", "person"))

@@ -1,13 +1,17 @@
 """The cut list of a job: each cable's runs from its circuits, and the drums there are."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
 
-from jobs.core.cut_list import CutList, Request, Run
+from django.db.models import Count
+
+from jobs.core.cut_list import CutList, Request, Run, split_at_points
 from jobs.core.cutting.exact import cut_exactly
 from jobs.core.cutting.quick import cut_quickly
-from jobs.core.stages import Stage
-from jobs.models import Item, Job
+from jobs.core.stages import CircuitKind, Stage
+from jobs.models import Item, Job, Point
 from jobs.queries.drums import DrumRow, list_drums, list_lengths
 from jobs.queries.takeoff import CableRow, load_takeoff
 
@@ -16,41 +20,44 @@ SECONDS_PER_CABLE = 2.0
 
 @dataclass(frozen=True)
 class Sheet:
-    """The cuts of one cable. `estimated`: how many of its runs nobody has measured."""
+    """The cuts of one cable. `estimated`: how many of its circuits nobody has measured."""
 
     item: Item
     request: Request
     cut_list: CutList
+    circuits: int
     estimated: int
+
+    @property
+    def has_parts(self) -> bool:
+        return len(self.request.runs) > self.circuits
 
     @property
     def metres(self) -> Decimal:
         return sum((run.metres for run in self.request.runs), Decimal(0))
 
 
-def load_requests(job: Job) -> list[tuple[Item, Request, int]]:
-    """(cable, what to cut, how many runs are only estimated) for each cable of a job's circuits."""
-    by_item: dict[int, list[CableRow]] = {}
-    for row in load_takeoff(job).cables:
-        by_item.setdefault(row.item.pk, []).append(row)
-    drums = list_drums(job.firm, items=by_item)
-    return [
-        (rows[0].item, _request(rows, drums, job), sum(row.line.circuit.measured_metres is None for row in rows))
-        for rows in by_item.values()
-    ]
-
-
 def load_quick_sheets(job: Job) -> list[Sheet]:
     """Good cut lists at once."""
-    return [Sheet(item, request, cut_quickly(request), estimated) for item, request, estimated in load_requests(job)]
+    return _sheets(job, cut_quickly)
 
 
 def load_best_sheets(job: Job, *, seconds: float = SECONDS_PER_CABLE) -> list[Sheet]:
     """The best cut lists found in `seconds` for each cable."""
-    return [
-        Sheet(item, request, cut_exactly(request, seconds=seconds), estimated)
-        for item, request, estimated in load_requests(job)
-    ]
+    return _sheets(job, partial(cut_exactly, seconds=seconds))
+
+
+def _sheets(job: Job, cut: Callable[[Request], CutList]) -> list[Sheet]:
+    by_item: dict[int, list[CableRow]] = {}
+    for row in load_takeoff(job).cables:
+        by_item.setdefault(row.item.pk, []).append(row)
+    drums, points = list_drums(job.firm, items=by_item), _count_points(job)
+    sheets = []
+    for rows in by_item.values():
+        request = _request(rows, drums, job, points)
+        estimated = sum(row.line.circuit.measured_metres is None for row in rows)
+        sheets.append(Sheet(rows[0].item, request, cut(request), len(rows), estimated))
+    return sheets
 
 
 def has_cable_to_pull(job: Job) -> bool:
@@ -58,7 +65,25 @@ def has_cable_to_pull(job: Job) -> bool:
     return job.packages.filter(stage=Stage.FIRST_FIX, finished_at=None).exists()
 
 
-def _request(rows: list[CableRow], drums: list[DrumRow], job: Job) -> Request:
-    runs = tuple(Run(row.line.circuit.reference, row.line.metres, row.line.circuit.name) for row in rows)
+def _request(rows: list[CableRow], drums: list[DrumRow], job: Job, points: dict[str, int]) -> Request:
+    """Circuits longer than any length to be had are pulled in parts that meet at a point."""
     item = rows[0].item
-    return Request(runs, tuple(list_lengths(drums, item, job)), Decimal(item.pack_size))
+    lengths, new_drum_metres = tuple(list_lengths(drums, item, job)), Decimal(item.pack_size)
+    longest = max((new_drum_metres, *(length.metres for length in lengths)))
+    runs = [
+        part for row in rows for part in split_at_points(
+            Run(row.line.circuit.reference, row.line.metres, row.line.circuit.name), _legs(row, points), longest
+        )
+    ]
+    return Request(tuple(runs), lengths, new_drum_metres)
+
+
+def _legs(row: CableRow, points: dict[str, int]) -> int:
+    """From the board to each point in turn; a ring comes back to the board."""
+    circuit = row.line.circuit
+    return max(1, points.get(circuit.reference, 0)) + (circuit.kind == CircuitKind.RING)
+
+
+def _count_points(job: Job) -> dict[str, int]:
+    points = Point.objects.filter(job=job, is_dropped=False, circuit__isnull=False)
+    return dict(points.order_by().values_list("circuit__reference").annotate(Count("pk")))

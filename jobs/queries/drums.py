@@ -69,14 +69,10 @@ def _row(drum: Drum, held: list[tuple[Decimal, int]], places: dict[int, Location
 
 
 def next_labels(firm: Firm, count: int) -> list[str]:
-    """Free labels to write on the next drums: D1, D2, …"""
-    taken = set(Drum.objects.filter(firm=firm).values_list("label", flat=True))
-    free, number = [], len(taken) + 1
-    while len(free) < count:
-        if f"D{number}" not in taken:
-            free.append(f"D{number}")
-        number += 1
-    return free
+    """Labels to write on the next drums: they go on from the highest of D1, D2, …"""
+    labels = Drum.objects.filter(firm=firm, label__regex=r"^D[0-9]{1,9}$").values_list("label", flat=True)
+    highest = max((int(label[1:]) for label in labels), default=0)
+    return [f"D{highest + number + 1}" for number in range(count)]
 
 
 def list_lengths(rows: Collection[DrumRow], item: Item, job: Job) -> list[Length]:

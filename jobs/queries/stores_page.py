@@ -8,7 +8,7 @@ from decimal import Decimal
 from django.db.models import Q, QuerySet
 
 from jobs.core import curve
-from jobs.core.netting import Projection
+from jobs.core.netting import Projection, Waiting
 from jobs.models import Drum, Firm, Item, Job, Location, StockMove, Supplier, WorkPackage
 from jobs.queries.needs import Needs
 from jobs.queries.stock import ShortageRow, Stores
@@ -157,7 +157,22 @@ def list_suppliers(firm: Firm) -> list[Supplier]:
     return list(Supplier.objects.filter(firm=firm))
 
 
-def jobs_waiting(stores: Stores, order_pk: int) -> list[ShortageRow]:
-    """Packages whose work waits for an order: those it covers, later than they need it."""
-    lines = {row.line.item_id: row for row in stores.to_come if row.line.order_id == order_pk}
-    return [row for row in stores.shortages if row.item.pk in lines and row.shortage.covered_on]
+@dataclass(frozen=True)
+class WaitingRow:
+    """A package that waits for something on an order."""
+
+    item: Item
+    package: WorkPackage
+    waiting: Waiting
+
+
+def list_waiting(stores: Stores) -> dict[int, list[WaitingRow]]:
+    """Order pk → the packages that need what it brings, in the order of the plan."""
+    rows: dict[int, list[WaitingRow]] = defaultdict(list)
+    for projection in stores.projections.values():
+        for each in projection.waiting:
+            item, package = stores.items[each.requirement.item], stores.needs.packages[each.requirement.key]
+            rows[each.order].append(WaitingRow(item, package, each))
+    for own in rows.values():
+        own.sort(key=lambda row: row.waiting.requirement.order)
+    return rows

@@ -1,7 +1,7 @@
 """What goes on which van for a day's bookings."""
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
@@ -14,31 +14,25 @@ from jobs.queries.drums import DrumRow, list_drums
 from jobs.queries.stock import Stores
 
 
-@dataclass(frozen=True)
-class LoadRow:
-    """`fetch`: (place, quantity, drums there) to put on the van."""
+@dataclass
+class FetchRow:
+    """One thing to put on the van, from one place, with the drums that lie there, and what it is for."""
 
     item: Item
-    package: WorkPackage
-    load: Load
-    fetch: tuple[tuple[Location, Decimal, tuple[DrumRow, ...]], ...]
+    place: Location
+    drums: list[DrumRow]
+    quantity: Decimal = Decimal(0)
+    packages: list[WorkPackage] = field(default_factory=list)
 
 
-@dataclass(frozen=True)
+@dataclass
 class VanList:
-    """One person's day: where they go, and what to put on."""
+    """One person's day: where they go, what to put on, and what (item, package, quantity) lies nowhere."""
 
     person: Person
-    packages: tuple[WorkPackage, ...]
-    rows: tuple[LoadRow, ...]
-
-    @property
-    def to_fetch(self) -> list[LoadRow]:
-        return [row for row in self.rows if row.fetch]
-
-    @property
-    def missing(self) -> list[LoadRow]:
-        return [row for row in self.rows if row.load.missing > 0]
+    packages: list[WorkPackage]
+    to_fetch: list[FetchRow] = field(default_factory=list)
+    missing: list[tuple[Item, WorkPackage, Decimal]] = field(default_factory=list)
 
 
 def next_working_day(stores: Stores) -> date:
@@ -51,13 +45,10 @@ def load_van_lists(stores: Stores, plan: Plan | None, on: date) -> list[VanList]
     trips, people, packages = _trips(stores, bookings)
     loads = plan_loads(trips, _needs(stores), _held(stores), _sites(stores), _sources(stores))
     drums = _drums(stores, loads)
-    rows: dict[int, list[LoadRow]] = defaultdict(list)
+    lists = {pk: VanList(people[pk], [packages[trip.package] for trip in trips if trip.person == pk]) for pk in people}
     for load in sorted(loads, key=lambda each: (stores.items[each.item].unit, stores.items[each.item].name)):
-        rows[load.person].append(_row(stores, load, packages, drums))
-    return [
-        VanList(people[pk], tuple(packages[trip.package] for trip in trips if trip.person == pk), tuple(rows[pk]))
-        for pk in people
-    ]
+        _add(stores, lists[load.person], load, packages[load.package], drums)
+    return list(lists.values())
 
 
 def _bookings(plan: Plan | None, on: date) -> list[tuple[int, int, Decimal]]:
@@ -110,9 +101,17 @@ def _drums(stores: Stores, loads: list[Load]) -> dict[tuple[int, int], list[Drum
     return found
 
 
-def _row(
-    stores: Stores, load: Load, packages: dict[int, WorkPackage], drums: dict[tuple[int, int], list[DrumRow]]
-) -> LoadRow:
-    places = {place.pk: place for place in stores.places}
-    fetch = tuple((places[each.place], each.quantity, tuple(drums[load.item, each.place])) for each in load.fetch)
-    return LoadRow(stores.items[load.item], packages[load.package], load, fetch)
+def _add(
+    stores: Stores, van: VanList, load: Load, package: WorkPackage, drums: dict[tuple[int, int], list[DrumRow]]
+) -> None:
+    """Things for several packages that come from one place are put on together."""
+    item, places = stores.items[load.item], {place.pk: place for place in stores.places}
+    for each in load.fetch:
+        row = next((row for row in van.to_fetch if (row.item.pk, row.place.pk) == (item.pk, each.place)), None)
+        if row is None:
+            row = FetchRow(item, places[each.place], drums[item.pk, each.place])
+            van.to_fetch.append(row)
+        row.quantity += each.quantity
+        row.packages.append(package)
+    if load.missing > 0:
+        van.missing.append((item, package, load.missing))

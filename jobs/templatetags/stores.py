@@ -7,7 +7,7 @@ from django import template
 from django.utils.formats import date_format
 
 from jobs.core.cut_list import Cut
-from jobs.models import Item
+from jobs.models import Item, User
 from jobs.queries.stock import ShortageRow
 
 register = template.Library()
@@ -45,6 +45,14 @@ def is_missed(row: ShortageRow, now: datetime) -> bool:
 @register.filter
 def day(on: datetime) -> str:
     return date_format(on, "D j M")
+
+
+@register.filter
+def who(user: User | None) -> str:
+    """The person, or whoever signs in under that name."""
+    if user is None:
+        return ""
+    return user.person.name if user.person else user.get_full_name() or user.username
 
 
 @register.filter

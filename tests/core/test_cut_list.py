@@ -1,6 +1,20 @@
 from decimal import Decimal
 
-from jobs.core.cut_list import Cut, CutList, Kind, Length, Request, Run, faults, least_new_drums, new_drum
+from hypothesis import given
+from hypothesis import strategies as st
+
+from jobs.core.cut_list import (
+    Cut,
+    CutList,
+    Kind,
+    Length,
+    Request,
+    Run,
+    faults,
+    least_new_drums,
+    new_drum,
+    split_at_points,
+)
 
 
 def run(reference: str, metres: str) -> Run:
@@ -58,3 +72,25 @@ def test_metres_of_the_rest_count_only_beyond_the_room_beside_long_runs():
 def test_scrap_counts_only_leftovers_too_short_to_use():
     cuts = (Cut(length("D1", "42"), (R1,)), Cut(length("D2", "35"), (R2,)))
     assert (CutList(cuts).waste_metres, CutList(cuts).longest_left_metres) == (2, 5)
+
+
+def test_run_stays_whole_when_a_drum_holds_it():
+    assert split_at_points(R1, 8, Decimal(100)) == [R1]
+
+
+def test_ring_longer_than_a_drum_is_pulled_in_parts_of_whole_legs():
+    parts = split_at_points(Run("R2", Decimal("138.06"), "Sockets"), 9, Decimal(100))
+    assert [(part.reference, str(part.metres)) for part in parts] == [("R2/1", "61.36"), ("R2/2", "76.70")]
+
+
+def test_run_stays_whole_when_one_leg_is_longer_than_any_drum():
+    garage = Run("GA", Decimal(120))
+    assert split_at_points(garage, 1, Decimal(100)) == [garage]
+
+
+@given(st.integers(1, 60000), st.integers(1, 40), st.integers(100, 10000))
+def test_parts_add_up_and_each_fits_whatever_the_run(centimetres, legs, longest):
+    run_, size = Run("R", Decimal(centimetres) / 100), Decimal(longest) / 100
+    parts = split_at_points(run_, legs, size)
+    assert sum(part.metres for part in parts) == run_.metres
+    assert parts == [run_] or all(part.metres <= size + Decimal("0.01") for part in parts)

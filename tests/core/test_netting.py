@@ -171,3 +171,21 @@ def test_undated_needs_are_ordered_too():
 
 def test_nothing_is_ordered_when_there_is_enough():
     assert project([need(8, TUE)], [have(10)]).to_order(Decimal(10)) == 0
+
+
+def test_order_names_who_waits_for_it_when_stock_alone_is_too_little():
+    (waiting,) = project([need(4, TUE), need(8, FRI, key=2)], [have(10)], [order(20, THU)]).waiting
+    assert (waiting.requirement.key, waiting.quantity, waiting.order, waiting.is_late) == (2, 2, 5, False)
+
+
+def test_wait_is_late_when_the_order_comes_after_the_need():
+    (waiting,) = project([need(8, TUE)], [], [order(20, THU)]).waiting
+    assert (waiting.arrives_on, waiting.is_late) == (THU, True)
+
+
+def test_nobody_waits_when_stock_is_enough():
+    assert project([need(8, TUE)], [have(10)], [order(20, THU)]).waiting == ()
+
+
+def test_nobody_waits_for_an_order_that_is_too_small():
+    assert project([need(8, TUE)], [], [order(5, THU)]).waiting == ()

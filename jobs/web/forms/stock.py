@@ -9,7 +9,7 @@ from django import forms
 from jobs.actions import drums, stock
 from jobs.actions.drums import NewDrum
 from jobs.models import Drum, Firm, Item, Job, Location, User
-from jobs.queries.balances import OWN_KINDS, own_places
+from jobs.queries.balances import all_places, own_places
 from jobs.queries.drums import next_labels
 
 DRUM_ROWS = 4
@@ -23,7 +23,7 @@ class PlaceChoice(forms.ModelChoiceField):
         self.is_source = is_source
 
     def choose_from(self, firm: Firm) -> None:
-        self.queryset = Location.objects.filter(firm=firm, kind__in=OWN_KINDS) if self.is_source else own_places(firm)
+        self.queryset = all_places(firm) if self.is_source else own_places(firm)
 
     def label_from_instance(self, place: Location) -> str:
         return f"{place} (site)" if place.kind == Location.Kind.SITE else str(place)

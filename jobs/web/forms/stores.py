@@ -75,7 +75,7 @@ class OrderForm(forms.Form):
         self.fields["placed_on"].initial, self.fields["promised_on"].initial = today, soonest_on
         for row in rows:
             field = metres_field(str(row.item)) if row.item.is_cable else pieces_field(str(row.item))
-            field.required, field.initial = False, row.to_order or None
+            field.required, field.initial = False, f"{row.to_order.normalize():f}" if row.to_order else None
             self.fields[f"item-{row.item.pk}"] = field
 
     def rows(self) -> list[tuple[ItemRow, forms.BoundField]]:

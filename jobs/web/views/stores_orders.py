@@ -12,7 +12,7 @@ from jobs.core.netting import soonest_delivery
 from jobs.models import Order, Supplier
 from jobs.queries.orders import load_order, load_orders
 from jobs.queries.stock import supply_of
-from jobs.queries.stores_page import jobs_waiting, list_item_rows, list_suppliers
+from jobs.queries.stores_page import list_item_rows, list_suppliers, list_waiting
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
 from jobs.web.clock import today_of
@@ -25,7 +25,8 @@ from jobs.web.views.stores import stores_now
 @require_GET
 def order_list(request: HttpRequest) -> HttpResponse:
     stock = stores_now(request)
-    orders = [(row, jobs_waiting(stock, row.order.pk)) for row in load_orders(stock.firm, is_open=True)]
+    waiting = list_waiting(stock)
+    orders = [(row, waiting.get(row.order.pk, [])) for row in load_orders(stock.firm, is_open=True)]
     page = {
         "orders": orders, "closed": load_orders(stock.firm, is_open=False), "today": stock.today,
         "proposals": _proposals(list_item_rows(stock)), "suppliers": list_suppliers(stock.firm),
@@ -74,7 +75,7 @@ def _order_page(
     stock = stores_now(request)
     row = load_order(shown)
     page = {
-        "order": shown, "row": row, "waiting": jobs_waiting(stock, shown.pk), "today": stock.today,
+        "order": shown, "row": row, "waiting": list_waiting(stock).get(shown.pk, []), "today": stock.today,
         "delivery": delivery or _delivery_form(request, shown), "expect": expect or ExpectForm(order=shown),
     }
     has_errors = any(form and form.errors for form in (delivery, expect))
