@@ -11,9 +11,9 @@ from math import ceil
 from jobs.core.slots import Slot
 from jobs.core.stages import Half
 
-WIDEST, LEAST_DAY, MOST_DAY = 1180, 6, 26
+WIDEST, LEAST_DAY, MOST_DAY = 1240, 6, 26
 MARGIN, HEAD_HEIGHT, NAME_HEIGHT, ROW_HEIGHT, BAR_HEIGHT, LANE_GAP = 8, 40, 26, 40, 18, 12
-LETTER_WIDTH = 7.2
+LETTER_WIDTH = 6.7
 """Average width of a letter at the strip's 12.5-unit type, on the safe side."""
 NAME_EVERY_DAYS = 35
 """A lane's name is said again this often, so that it is in sight wherever a long strip is scrolled to."""

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from functools import cached_property
 from zoneinfo import ZoneInfo
@@ -13,9 +13,12 @@ from jobs.core.stages import Half, Stage
 from jobs.core.strip import Bar, Mark, Strip, lay_out_strip
 from jobs.models import Area, Dependency, Item, Job, MaterialNeed, Plan, Room, RoomTask, Span, Visit, WorkPackage
 from jobs.models.catalogue import DependencyRule
+from jobs.queries.firm_calendar import local_today
 from jobs.queries.hold_points import load_awaiting
 from jobs.queries.job_dates import GONE_STATES, JobSpans, package_slot, visit_slots
+from jobs.queries.needs import NEEDING_STATES, load_needs
 from jobs.queries.progress import Progress, load_progress, total
+from jobs.queries.stock import ShortageRow, load_stores
 
 WHOLE_HOUSE = "Whole house"
 STAGES = list(Stage)
@@ -44,9 +47,16 @@ class PackageRow:
 
 @dataclass(frozen=True)
 class RoomRow:
+    """A room; `stages` are (stage in words, progress) in the order of work."""
+
     room: Room
     progress: Progress
     stages: tuple[tuple[str, Progress], ...]
+
+    @property
+    def current(self) -> tuple[str, Progress] | None:
+        """The first stage with something left to tick."""
+        return next(((stage, progress) for stage, progress in self.stages if not progress.is_done), None)
 
 
 @dataclass(frozen=True)
@@ -87,10 +97,16 @@ class Wait:
 
 @dataclass(frozen=True)
 class NeedRow:
-    """What the job takes of an item by stage, and what of it lies where the firm can use it."""
+    """What the job takes of an item by stage, what it still lacks, and what lies where the firm can use it.
+
+    `shortages` tell when stock and orders do not cover it.
+    """
 
     item: Item
     by_stage: dict[str, Decimal]
+    still: Decimal
+    on_hand: Decimal
+    shortages: tuple[ShortageRow, ...]
 
     @property
     def quantity(self) -> Decimal:
@@ -133,6 +149,23 @@ class JobPage:
     def hours_left(self) -> Decimal:
         return sum((row.hours_left for row in self.packages), Decimal(0))
 
+    @property
+    def open_waits(self) -> list[Wait]:
+        return [wait for wait in self.waits if not wait.is_over]
+
+    @property
+    def past_waits(self) -> list[Wait]:
+        return [wait for wait in self.waits if wait.is_over]
+
+    @property
+    def is_netted(self) -> bool:
+        """Whether its needs are counted against stock and orders."""
+        return self.job.state in NEEDING_STATES
+
+    @property
+    def shortages(self) -> list[ShortageRow]:
+        return [row for need in self.needs for row in need.shortages]
+
     @cached_property
     def strip(self) -> Strip | None:
         lanes = [*(row.area.name for row in self.areas), WHOLE_HOUSE]
@@ -164,16 +197,16 @@ class JobPage:
         return sorted(bars + marks, key=lambda line: (lanes.index(line.lane), line.slot, line.what))
 
 
-def load_job_page(job: Job, plan: Plan | None, today: date) -> JobPage:
+def load_job_page(job: Job, plan: Plan | None, now: datetime) -> JobPage:
     """`plan` gives the dates; None while nothing was planned."""
-    spans = JobSpans(job, plan)
+    spans, today = JobSpans(job, plan), local_today(job.firm, now)
     return JobPage(
         job=job,
         plan=plan,
         areas=tuple(_area_rows(job, spans)),
         visits=tuple(_visit_rows(job, spans, today)),
         waits=tuple(_waits(job)),
-        needs=tuple(_needs(job)),
+        needs=tuple(_need_rows(job, plan, now)),
         today=today,
     )
 
@@ -282,9 +315,28 @@ def _is_over(before: WorkPackage | Visit) -> bool:
     return bool(before.finished_at) if isinstance(before, WorkPackage) else before.state == Visit.State.DONE
 
 
-def _needs(job: Job) -> list[NeedRow]:
-    found: dict[int, NeedRow] = {}
-    for need in MaterialNeed.objects.filter(package__job=job).select_related("item", "package"):
-        row = found.setdefault(need.item_id, NeedRow(need.item, {}))
-        row.by_stage[need.package.stage] = row.by_stage.get(need.package.stage, Decimal(0)) + need.quantity
-    return sorted(found.values(), key=lambda row: (row.item.unit != Item.Unit.METRE, row.item.name))
+def _need_rows(job: Job, plan: Plan | None, now: datetime) -> list[NeedRow]:
+    """What the job takes, cable first."""
+    stores = load_stores(job.firm, plan, now)
+    still: dict[int, Decimal] = defaultdict(Decimal)
+    for need in load_needs(job.firm, plan, job).requirements:
+        still[need.item] += need.quantity
+    ours = {place.pk for place in stores.places}
+    short: dict[int, list[ShortageRow]] = defaultdict(list)
+    for row in stores.shortages:
+        if row.package.job_id == job.pk:
+            short[row.item.pk].append(row)
+    rows = [
+        NeedRow(stores.items[item], by_stage, still[item], stores.balances.total(item, ours), tuple(short[item]))
+        for item, by_stage in _by_stage(job).items()
+    ]
+    return sorted(rows, key=lambda row: (not row.item.is_cable, row.item.name))
+
+
+def _by_stage(job: Job) -> dict[int, dict[str, Decimal]]:
+    found: dict[int, dict[str, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
+    needs = MaterialNeed.objects.filter(package__job=job)
+    for item, stage, quantity in needs.values_list("item_id", "package__stage", "quantity"):
+        found[item][stage] += quantity
+    return found
+

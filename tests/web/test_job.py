@@ -107,7 +107,7 @@ def test_own_hours_answer_with_the_hours_alone_when_asked_by_a_fragment(client, 
         reverse("correct_hours", args=[job.pk, package.pk]), {"labour_hours": "12.5"}, headers={"HX-Request": "true"}
     )
     assert text(response).lstrip().startswith('<section class="stack" id="hours"')
-    assert 'value="12.5"' in text(response)
+    assert 'value="12.50"' in text(response)
 
 
 @pytest.mark.parametrize("is_fragment", [True, False])

@@ -102,7 +102,9 @@ def test_an_area_is_added_by_a_fragment_without_the_whole_page(client, job):
 
 
 @pytest.mark.parametrize("headers", [{}, FRAGMENT])
-@pytest.mark.parametrize("details", [{}, {"name": "", "level": "0"}, {"name": "Loft", "level": "99"}, {"name": "x\x00", "level": "1"}])
+@pytest.mark.parametrize(
+    "details", [{}, {"name": "", "level": "0"}, {"name": "Loft", "level": "99"}, {"name": "x\x00", "level": "1"}]
+)
 def test_an_area_is_refused_in_words_when_wrong(client, job, details, headers):
     response = client.post(reverse("add_area", args=[job.pk]), details, headers=headers)
     assert response.status_code == 422

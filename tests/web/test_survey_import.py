@@ -96,7 +96,8 @@ def test_a_survey_with_a_tick_is_not_offered_for_replacing(client, job, kinds, o
 
 
 def test_every_bad_row_is_listed_and_nothing_is_kept(client, job):
-    response = send(client, job, f"{HEADING}\nGround floor;Hall;corridor;Socket;0\nGround floor;Den;lounge;TV plate;-1\n".encode())
+    rows = "Ground floor;Hall;corridor;Socket;0\nGround floor;Den;lounge;TV plate;-1\n"
+    response = send(client, job, f"{HEADING}\n{rows}".encode())
     assert response.status_code == 422
     for words in ("corridor", "Socket", "<code>0</code>", "<code>-1</code>", "a whole number from 1 to 200"):
         assert words in text(response)

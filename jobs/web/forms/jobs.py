@@ -38,6 +38,7 @@ class JobForm(forms.ModelForm):
         known = {system for system, _ in rules}
         own = self.instance.plaster_system
         self.fields["plaster_system"].choices = rules if own in known else [(own, own.replace("_", " ")), *rules]
+        self.fields["plaster_system"].initial = own
 
     def clean_postcode(self):
         return " ".join(self.cleaned_data["postcode"].upper().split())

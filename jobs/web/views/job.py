@@ -5,6 +5,7 @@ from django.forms import BaseForm
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 from django.views.decorators.vary import vary_on_headers
 
@@ -14,13 +15,12 @@ from jobs.actions.permission import Refused
 from jobs.actions.programme_visits import add_visit as add_visit_to
 from jobs.actions.programme_waits import add_dependency, remove_dependency
 from jobs.core.stages import Stage
-from jobs.models import Dependency, Firm, Job, Plan, WorkPackage
+from jobs.models import Dependency, Job, Plan, WorkPackage
 from jobs.queries.job_page import load_job_page
 from jobs.queries.plans import find_draft, find_issued
 from jobs.queries.takeoff import load_takeoff
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
-from jobs.web.clock import today_of
 from jobs.web.forms.jobs import HoursForm, VisitForm, WaitForm
 from jobs.web.getters import get_job_or_404, get_of_job_or_404
 
@@ -43,7 +43,7 @@ def correct_hours(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
     wrong = {} if done else {"wrong_package": package, "wrong_hours": form}
     owner = get_job_or_404(request, job_pk)
     if request.htmx:
-        page = {"page": load_job_page(owner, _shown_plan(request), today_of(request))} | NOTHING_WRONG | wrong
+        page = {"page": load_job_page(owner, _shown_plan(request), timezone.now())} | NOTHING_WRONG | wrong
         return render(request, "office/_job_hours.html", page, status=200 if done else 422)
     return _job_page(request, owner, **wrong)
 
@@ -93,17 +93,13 @@ NOTHING_WRONG = {"wrong_package": None, "wrong_hours": None}
 
 def _shown_plan(request: HttpRequest) -> Plan | None:
     """The draft while there is one, unless the issued plan is asked for."""
-    return _choose_plan(request.user.firm, request.GET.get("plan", ""))
-
-
-def _choose_plan(firm: Firm, asked: str) -> Plan | None:
-    draft, issued = find_draft(firm), find_issued(firm)
-    return issued if issued and asked == "issued" else draft or issued
+    draft, issued = find_draft(request.user.firm), find_issued(request.user.firm)
+    return issued if issued and request.GET.get("plan") == "issued" else draft or issued
 
 
 def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage) -> HttpResponse:
     page = NOTHING_WRONG | {
-        "page": load_job_page(owner, _shown_plan(request), today_of(request)),
+        "page": load_job_page(owner, _shown_plan(request), timezone.now()),
         "job": owner,
         "issued": find_issued(owner.firm),
         "takeoff": load_takeoff(owner),

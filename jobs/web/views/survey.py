@@ -96,7 +96,9 @@ def add_points(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
             return redirect(reverse("survey_room", args=[job_pk, pk]) + "#points")
         form = PointsForm(job=room.job, initial=_same_again(form))
     if request.htmx:
-        return render(request, "office/_survey_room.html", _room_card(room, form), status=422 if form.errors else 200)
+        form.fields["kind"].widget.attrs["autofocus"] = True
+        page = {"job": room.job, "row": load_surveyed_room(room), "points_form": form}
+        return render(request, "office/_survey_room.html", page, status=422 if form.errors else 200)
     return _room_page(request, room, points_form=form)
 
 
@@ -165,14 +167,10 @@ def _survey_page(request: HttpRequest, job: Job, **forms: BaseForm) -> HttpRespo
         "room_form": RoomForm(job=job, auto_id="room_%s"),
         "circuit_form": CircuitForm(job=job, auto_id="circuit_%s"),
     }
-    page = blank | forms | {"job": job, "survey": load_survey(job), "wrong": [name for name, form in forms.items() if form.errors]}
+    page = blank | forms | {"job": job, "survey": load_survey(job)}
     is_fragment = request.htmx and not request.htmx.history_restore_request
     template = "office/_survey.html" if is_fragment else "office/survey.html"
-    return render(request, template, page, status=422 if page["wrong"] else 200)
-
-
-def _room_card(room: Room, form: PointsForm | None) -> dict[str, object]:
-    return {"job": room.job, "row": load_surveyed_room(room), "points_form": form}
+    return render(request, template, page, status=422 if forms else 200)
 
 
 def _room_page(

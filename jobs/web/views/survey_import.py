@@ -7,7 +7,6 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from jobs.actions.permission import Refused
 from jobs.actions.survey_import import drop_upload, import_survey, keep_upload
 from jobs.core.survey_file import (
     MOST_ROWS,
