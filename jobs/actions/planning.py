@@ -105,7 +105,7 @@ def _save(run: PlanRun, problem: Problem, answer: Answer, version: int | None, n
 
 def _improve(run: PlanRun, problem: Problem, quick: Answer) -> Answer:
     """The solver runs in a thread of its own, so that only this thread talks to the database."""
-    latest: list[Progress] = []
+    latest: list[Answer | Progress] = [quick]
     stop = Event()
     with ThreadPoolExecutor(max_workers=1) as pool:
         answer = pool.submit(
@@ -115,25 +115,22 @@ def _improve(run: PlanRun, problem: Problem, quick: Answer) -> Answer:
     return answer.result()
 
 
-def _watch(run: PlanRun, answer: Future, latest: list[Progress], stop: Event) -> None:
+def _watch(run: PlanRun, answer: Future, latest: list[Answer | Progress], stop: Event) -> None:
     began = time.monotonic()
     while not wait([answer], timeout=LOOK_EVERY_SECONDS).done:
         seconds = time.monotonic() - began
-        PlanRun.objects.filter(pk=run.pk).update(progress=_progress_facts(seconds, latest[-1:]))
+        PlanRun.objects.filter(pk=run.pk).update(progress=_progress_facts(seconds, latest[-1]))
         if PlanRun.objects.filter(pk=run.pk, should_stop=True).exists():
             stop.set()
 
 
-def _progress_facts(seconds: float, latest: list[Progress]) -> dict[str, object]:
-    facts: dict[str, object] = {"seconds": round(seconds, 1)}
-    for progress in latest:
-        facts |= {
-            "stage": progress.stage,
-            "gap": progress.gap,
-            "objective": progress.objective.terms(),
-            "bound": progress.bound.terms(),
-        }
-    return facts
+def _progress_facts(seconds: float, best: Answer | Progress) -> dict[str, object]:
+    return {
+        "seconds": round(seconds, 1),
+        "gap": best.gap,
+        "objective": best.objective.terms(),
+        "bound": best.bound.terms(),
+    }
 
 
 def _end(run: PlanRun, state: str, message: str, at: datetime) -> None:

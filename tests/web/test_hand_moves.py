@@ -124,6 +124,15 @@ def test_booking_of_another_firm_is_not_found(client):
     assert post(client, theirs).status_code == 404
 
 
+def test_booking_replaced_by_a_new_plan_says_so_and_has_the_week_reload(client, booking):
+    address = reverse("move_booking", args=[booking.pk])
+    booking.delete()
+    response = client.get(address, headers=HTMX)
+    assert response.status_code == client.get(address).status_code == 404
+    assert "planned anew meanwhile" in response.content.decode()
+    assert response["HX-Trigger"] == "week-changed"
+
+
 def test_pin_is_listed_and_can_go(client, booking):
     post(client, booking)
     assert "Held by hand" in client.get(reverse("week")).content.decode()

@@ -1,6 +1,7 @@
-// Answers 409 and 422 carry a fragment that says what is wrong: show it where the answer would have gone.
+// Answers 409 and 422, and others that say how they swap, carry a fragment that tells what is wrong: show it in place.
 document.addEventListener("htmx:beforeSwap", (event) => {
-  if ([409, 422].includes(event.detail.xhr.status)) { event.detail.shouldSwap = true; event.detail.isError = false; }
+  const { xhr } = event.detail;
+  if ([409, 422].includes(xhr.status) || xhr.getResponseHeader("HX-Reswap")) { event.detail.shouldSwap = true; event.detail.isError = false; }
 });
 // A printed week or sheet is one press away.
 document.addEventListener("click", (event) => {

@@ -1,7 +1,7 @@
 """Moving a booking by form, removing a pin, taking the last move back."""
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
@@ -18,11 +18,16 @@ from jobs.web.forms.week import MoveForm, VersionForm
 from jobs.web.getters import get_own_or_404
 from jobs.web.views.week import WEEK_CHANGED
 
+GONE = "That booking is no longer there: the week was planned anew meanwhile. Below is the week as it is now."
+
 
 @office_only
 @require_http_methods(["GET", "POST"])
 def move_booking(request: HttpRequest, pk: int) -> HttpResponse:
-    booking = get_own_or_404(request, Booking, pk, "firm", "plan", "person", "package__area", "package__job")
+    try:
+        booking = get_own_or_404(request, Booking, pk, "firm", "plan", "person", "package__area", "package__job")
+    except Http404:
+        return _gone_answer(request)
     is_pair = has_other_half(booking)
     start = MoveForm.start_values(booking, booking.plan.version, is_pair)
     form = MoveForm(request.POST or None, firm=booking.firm, has_other_half=is_pair, initial=start)
@@ -74,6 +79,15 @@ def _moved_answer(request: HttpRequest, moved: Moved) -> HttpResponse:
     for words in moved.breaks:
         messages.warning(request, words)
     return redirect("week")
+
+
+def _gone_answer(request: HttpRequest) -> HttpResponse:
+    """The booking is not there: most likely the week was planned anew since the page was shown."""
+    if not request.htmx:
+        raise Http404
+    response = render(request, "office/_week_refused.html", {"words": GONE}, status=404)
+    response["HX-Reswap"], response["HX-Trigger"] = "innerHTML", WEEK_CHANGED
+    return response
 
 
 def _refused_answer(request: HttpRequest, words: str) -> HttpResponse:
