@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate, permutations
+from itertools import accumulate, pairwise, permutations
 from math import ceil
 
 from jobs.core.planning import crews, edges, people_sets, weights
@@ -57,7 +57,7 @@ def build(problem: Problem) -> Built:
         edges=edges.edges(problem, tasks_of),
         capacity=_capacity(problem, team, sets, parts, tasks_of),
         aim=_aim(problem, tasks_of, len(tasks)),
-        insides=_insides(problem, tasks_of),
+        insides=_insides(problem, tasks_of, tasks, bounds),
         clashes=_clashes(problem, tasks_of),
         carry_pairs=_carry_pairs(problem, parts),
         first=problem.first_session,
@@ -242,9 +242,25 @@ def _coming_week(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> dict
     return starts
 
 
-def _insides(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[Inside, ...]:
-    links = (link for link in edges.open_links(problem, tasks_of) if link.kind == LinkKind.INSIDE)
-    return tuple(Inside(tasks_of[link.before][-1], child) for link in links for child in tasks_of[link.after])
+def _insides(
+    problem: Problem, tasks_of: dict[str, tuple[int, ...]], tasks: tuple[Task, ...], bounds: tuple[int, ...]
+) -> tuple[Inside, ...]:
+    """What runs inside what; where the host is too short to hold it, its start must still fall inside."""
+    links = [link for link in edges.open_links(problem, tasks_of) if link.kind == LinkKind.INSIDE]
+    pairs = [(tasks_of[link.before], child) for link in links for child in tasks_of[link.after]]
+    return tuple(Inside(hosts[-1], child, _is_too_short(tasks, bounds, hosts, child)) for hosts, child in pairs)
+
+
+def _is_too_short(tasks: tuple[Task, ...], bounds: tuple[int, ...], hosts: tuple[int, ...], child: int) -> bool:
+    shortest_session = min(b - a for a, b in pairwise(bounds))
+    longest_host = max((ceil(mode.ticks / shortest_session) for mode in tasks[hosts[-1]].modes), default=0)
+    return len(hosts) == 1 and longest_host < _least_sessions(tasks[child], shortest_session)
+
+
+def _least_sessions(task: Task, shortest_session: int) -> int:
+    if task.ends is not None:
+        return min(end - start for start, end in enumerate(task.ends))
+    return min((ceil(mode.ticks / shortest_session) for mode in task.modes), default=0)
 
 
 def _clashes(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[tuple[int, int], ...]:

@@ -89,16 +89,16 @@ def _because(link: Link) -> str:
 
 def inside_work_stays_inside(reading: Reading) -> Iterator[Broken]:
     for link, host, inner in reading.linked():
-        if link.kind == LinkKind.INSIDE:
-            has_begun = getattr(reading.activities[link.before], "started_on", None) is not None
-            starts_inside = has_begun or inner.starts_at >= host.starts_at - A_MOMENT
-            if not starts_inside or inner.last > host.last:
-                yield broken(
-                    inside_work_stays_inside,
-                    f"{reading.title(link.after)} must fall within {reading.title(link.before)}{_because(link)}.",
-                    link.before,
-                    link.after,
-                )
+        if link.kind == LinkKind.INSIDE and not _is_inside(reading, link, host, inner):
+            words = f"must fall within {reading.title(link.before)}{_because(link)}."
+            yield broken(inside_work_stays_inside, f"{reading.title(link.after)} {words}", link.before, link.after)
+
+
+def _is_inside(reading: Reading, link: Link, host: Span, inner: Span) -> bool:
+    """Within the host's sessions; of a host shorter than itself, only its start."""
+    has_begun = getattr(reading.activities[link.before], "started_on", None) is not None
+    is_longer = inner.last - inner.first > host.last - host.first
+    return (has_begun or inner.first >= host.first) and (inner.first if is_longer else inner.last) <= host.last
 
 
 def accepted_visits_stay(reading: Reading) -> Iterator[Broken]:
@@ -180,21 +180,15 @@ def _person_pin(reading: Reading, pin: Pin, person: Person) -> Iterator[Broken]:
 
 
 def open_boards_are_kept_clear(reading: Reading) -> Iterator[Broken]:
+    """Sessions worked count: boards go back down, screwed and marked, the same day (common practice, no source)."""
     inside = {frozenset((link.before, link.after)) for link in reading.problem.links if link.kind == LinkKind.INSIDE}
-    for package, span in reading.packages():
-        for other, its_span in reading.spans() if package.keeps_clear else ():
+    for package, _ in reading.packages():
+        for other, _ in reading.spans() if package.keeps_clear else ():
             is_there = other.job == package.job and other.area in package.keeps_clear and other.key != package.key
-            if is_there and frozenset((package.key, other.key)) not in inside and _overlap(span, its_span):
-                yield broken(
-                    open_boards_are_kept_clear,
-                    f"{reading.title(other.key)} runs while boards are open for {reading.title(package.key)}.",
-                    package.key,
-                    other.key,
-                )
-
-
-def _overlap(one: Span, other: Span) -> bool:
-    return one.starts_at < other.ends_at - A_MOMENT and other.starts_at < one.ends_at - A_MOMENT
+            is_exempt = frozenset((package.key, other.key)) in inside
+            if is_there and not is_exempt and reading.worked(package.key) & reading.worked(other.key):
+                words = f"runs while boards are open for {reading.title(package.key)}."
+                yield broken(open_boards_are_kept_clear, f"{reading.title(other.key)} {words}", package.key, other.key)
 
 
 def work_that_must_close_closes_the_same_day(reading: Reading) -> Iterator[Broken]:

@@ -22,7 +22,7 @@ def edges(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[Edge,
     linked = []
     for link in open_links(problem, tasks_of):
         if _binds(problem, link):
-            lag = link.kind == LinkKind.FINISH_START, link.lag_days, link.lag_sessions
+            lag = link.kind, link.lag_days, link.lag_sessions
             if lag not in tables:
                 tables[lag] = _table(problem, link)
             linked.append(_edge(link, tables[lag], tasks_of))
@@ -43,8 +43,8 @@ def _edge(link: Link, table: Table | None, tasks_of: dict[str, tuple[int, ...]])
 
 
 def _table(problem: Problem, link: Link) -> Table | None:
-    """None for a link without a lag, which is kept to the tick."""
-    if not link.lag_days and not link.lag_sessions:
+    """None for a link without a lag, which is kept to the tick; what runs inside is kept to the session."""
+    if link.kind != LinkKind.INSIDE and not link.lag_days and not link.lag_sessions:
         return None
     return _ends(problem, link) if link.kind == LinkKind.FINISH_START else _starts(problem, link)
 

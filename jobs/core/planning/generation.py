@@ -133,8 +133,12 @@ class _Generation:
             window = window._replace(ready=placed.first + 1)
 
     def _least_length(self, host: int, children: list[int]) -> int:
-        whole = (c for c in children if any(e.before == host and e.from_start for e in self.network.edges_into[c]))
+        whole = (c for c in children if self._is_wholly_inside(host, c))
         return max((self.board.shapes.shortest(child) for child in whole), default=0)
+
+    def _is_wholly_inside(self, host: int, child: int) -> bool:
+        begins_with_host = any(edge.before == host and edge.from_start for edge in self.network.edges_into[child])
+        return begins_with_host and (host, child) not in self.network.starts_inside
 
     def _settle_inside(self, children: list[int]) -> bool:
         for child in children:

@@ -14,6 +14,9 @@ from jobs.core.planning.shapes import Shapes
 EXPLAIN_SHARE = 0.3
 """Share of the time kept to find what conflicts, when something does."""
 
+EXPLAIN_SECONDS = 3.0
+"""The least time for that."""
+
 
 def improve_plan(
     problem: Problem,
@@ -60,7 +63,7 @@ def _with_conflicts(problem: Problem, plan: Plan, settings) -> Plan:
     """The plan with the pins, accepted visits and promises that cannot all be kept."""
     from jobs.core.planning.solver import conflicts
 
-    return replace(plan, conflicts=tuple(conflicts.find(problem, seconds=settings.seconds * EXPLAIN_SHARE)))
+    return replace(plan, conflicts=tuple(conflicts.find(problem, seconds=max(EXPLAIN_SECONDS, settings.seconds * EXPLAIN_SHARE))))
 
 
 def _listener(on_progress: Callable[[Progress], None] | None) -> Callable:

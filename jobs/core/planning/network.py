@@ -75,10 +75,14 @@ class Edge:
 
 @dataclass(frozen=True)
 class Inside:
-    """`child` ends no later than `host` does (an edge from the host's start keeps the other side)."""
+    """`child` ends no later than `host` does, or, with `starts_only`, starts no later than in its last session.
+
+    An edge from the host's start keeps the other side.
+    """
 
     host: int
     child: int
+    starts_only: bool = False
 
 
 @dataclass(frozen=True)
@@ -130,6 +134,11 @@ class Network:
     @cached_property
     def edges_out(self) -> tuple[tuple[Edge, ...], ...]:
         return _by(self.edges, lambda edge: edge.before, len(self.tasks))
+
+    @cached_property
+    def starts_inside(self) -> frozenset[tuple[int, int]]:
+        """(host, child) where the child need only start inside."""
+        return frozenset((inside.host, inside.child) for inside in self.insides if inside.starts_only)
 
     @cached_property
     def children(self) -> dict[int, tuple[int, ...]]:

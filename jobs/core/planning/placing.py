@@ -50,15 +50,23 @@ class Board:
     def window(self, task: int) -> Window:
         ready, ready_tick = self._ready(task)
         latest_first, latest_end = self._latest(task)
-        earliest_end = 0
-        for child in self.network.children.get(task, ()):
-            inner = self.placed[child]
-            if inner is not None:
-                earliest_end = max(earliest_end, inner.end)
+        earliest_end = self._earliest_end(task)
         host = self.network.host_of.get(task)
         if host is not None and self.placed[host] is not None:
-            latest_end = min(latest_end, self.placed[host].end)
+            if (host, task) in self.network.starts_inside:
+                latest_first = min(latest_first, max(self.placed[host].first, self.placed[host].end - 1))
+            else:
+                latest_end = min(latest_end, self.placed[host].end)
         return Window(ready, ready_tick, latest_first, earliest_end, latest_end, self._free(task))
+
+    def _earliest_end(self, host: int) -> int:
+        """Where a host must reach to hold those of its children that are placed."""
+        ends = [0]
+        for child in self.network.children.get(host, ()):
+            inner = self.placed[child]
+            if inner is not None:
+                ends.append(inner.first + 1 if (host, child) in self.network.starts_inside else inner.end)
+        return max(ends)
 
     def _ready(self, task: int) -> tuple[int, int]:
         ready = ready_tick = 0

@@ -62,6 +62,20 @@ class Reading:
     def crew(self, package: str, session: int) -> list[Person]:
         return [self.people[booking.person] for booking in self.by_package_and_session.get((package, session), ())]
 
+    def worked(self, key: str) -> frozenset[int]:
+        """Sessions in which people are on a package, or in which a visit runs."""
+        if isinstance(self.activities[key], Visit):
+            span = self.plan.spans[key]
+            return frozenset(range(span.first, span.last + 1))
+        return self._sessions_of.get(key, frozenset())
+
+    @cached_property
+    def _sessions_of(self) -> Mapping[str, frozenset[int]]:
+        sessions = defaultdict(set)
+        for booking in self.bookings:
+            sessions[booking.package].add(booking.session)
+        return {key: frozenset(of_key) for key, of_key in sessions.items()}
+
     def last_session(self, job: str) -> int | None:
         """The last session any activity of a job touches, or None when nothing of it is planned."""
         return max((span.last for activity, span in self.spans() if activity.job == job), default=None)

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from jobs.core.planning.plan import Plan, Span, Status
-from jobs.core.planning.problem import Arrival, LinkKind, Pin, Problem, Promise
+from jobs.core.planning.problem import Arrival, Booking, LinkKind, Pin, Problem, Promise
 from jobs.core.planning.rules import broken_rules, missed_promises
 from tests.core.planning.cast import after, package, problem, visit
 
@@ -100,7 +100,15 @@ def test_a_person_pin_is_broken_when_they_are_not_booked() -> None:
 
 def test_open_boards_are_in_use_when_others_work_beneath() -> None:
     work = problem(package(keeps_clear=frozenset({"Hall"})), package("hall", area="Hall"))
-    assert broken(work, fix=(0, 1), hall=(1, 2)) == {"open_boards_are_kept_clear"}
+    booked = tuple(Booking(1, person, key, 4.0) for person, key in (("ann", "fix"), ("bob", "hall")))
+    rules = {one.rule for one in broken_rules(work, Plan(Status.FEASIBLE, spans(fix=(0, 1), hall=(1, 2)), booked))}
+    assert "open_boards_are_kept_clear" in rules
+
+
+def test_a_long_visit_may_outlast_a_short_host_when_it_starts_while_floors_are_open() -> None:
+    work = problem(package(hours=4), visit(length=3), links=(after("fix", "plaster", kind=LinkKind.INSIDE),))
+    assert broken(work, fix=(1, 1), plaster=(1, 3)) == set()
+    assert broken(work, fix=(1, 1), plaster=(2, 4)) == {"inside_work_stays_inside"}
 
 
 def test_the_house_stays_dark_when_work_runs_over_night() -> None:

@@ -45,8 +45,14 @@ def _follow_table(decisions: Decisions, edge: Edge, before: TaskVariables, after
 
 def keep_inside(decisions: Decisions) -> None:
     for inside in decisions.network.insides:
-        if decisions.is_free(inside.host, inside.child):
-            decisions.model.add(decisions.tasks[inside.child].end <= decisions.tasks[inside.host].end)
+        host, child = decisions.tasks[inside.host], decisions.tasks[inside.child]
+        if not decisions.is_free(inside.host, inside.child):
+            continue
+        if inside.starts_only:
+            takes_time = any(mode.ticks for mode in decisions.network.tasks[inside.host].modes)
+            decisions.model.add(child.first <= (host.end - 1 if takes_time else host.first))
+        else:
+            decisions.model.add(child.end <= host.end)
 
 
 def keep_apart(decisions: Decisions) -> None:
