@@ -6,7 +6,6 @@ from django.utils import timezone
 
 from jobs import outbox
 from jobs.actions import housekeeping, notices, planning
-from jobs.models import Firm
 from rewire.celery import app
 
 
@@ -34,8 +33,3 @@ def send_notice(notice_pk: int) -> None:
 @outbox.slow_task("run_planner")
 def run_planner(run_pk: int) -> None:
     planning.run_planner(run_pk=run_pk, now=timezone.now())
-
-
-@outbox.slow_task("refresh_draft")
-def refresh_draft(firm_pk: int) -> None:
-    planning.refresh_draft(firm=Firm.objects.get(pk=firm_pk), now=timezone.now())

@@ -1,6 +1,5 @@
 """Planning: ask for a plan, make it, stop it, refresh the draft."""
 
-import logging
 import time
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import replace
@@ -11,7 +10,7 @@ from django.db import transaction
 
 from jobs import outbox
 from jobs.actions.permission import Refused, require_office
-from jobs.actions.plan_rows import CHANGED_MEANWHILE, save_draft
+from jobs.actions.plan_rows import save_draft
 from jobs.core.planning import find_conflicts, improve_plan, quick_plan
 from jobs.core.planning.plan import Plan as Answer
 from jobs.core.planning.plan import Progress
@@ -26,7 +25,6 @@ LOOK_EVERY_SECONDS = 0.3
 """How often a run writes its progress and looks whether somebody stopped it."""
 
 State = PlanRun.State
-log = logging.getLogger(__name__)
 
 
 @transaction.atomic
@@ -37,11 +35,15 @@ def plan_again(*, firm: Firm, by: User, seconds: int, now: datetime) -> PlanRun:
         raise Refused(f"Let the planner think for {SHORTEST_SECONDS} to {LONGEST_SECONDS} seconds.", field="seconds")
     Firm.objects.select_for_update().get(pk=firm.pk)
     _give_up_on_dead_runs(firm, now)
-    if running := find_running(firm, now):
-        raise Refused(f"{_asker(running)} is planning already. Wait for that plan, or stop it.")
+    _refuse_second_planner(firm, now)
     run = PlanRun.objects.create(firm=firm, seconds=seconds, asked_by=by, asked_at=now)
     outbox.enqueue(key=f"run_planner:{run.pk}", task="run_planner", payload={"run_pk": run.pk}, due_at=now, firm=firm)
     return run
+
+
+def _refuse_second_planner(firm: Firm, now: datetime) -> None:
+    if running := find_running(firm, now):
+        raise Refused(f"{_asker(running)} is planning already. Wait for that plan, or stop it.")
 
 
 def _asker(run: PlanRun) -> str:
@@ -137,29 +139,14 @@ def _end(run: PlanRun, state: str, message: str, at: datetime) -> None:
     PlanRun.objects.filter(pk=run.pk).update(state=state, message=message, ended_at=at)
 
 
-def ask_refresh(*, firm: Firm, now: datetime) -> None:
-    """Have the draft follow what just changed (a tick, an absence); asked often, done once a minute."""
-    minute = f"{now:%Y%m%d%H%M}"
-    outbox.enqueue(
-        key=f"refresh_draft:{firm.pk}:{minute}",
-        task="refresh_draft",
-        payload={"firm_pk": firm.pk},
-        due_at=now + timedelta(minutes=1),
-        firm=firm,
-    )
-
-
-def refresh_draft(*, firm: Firm, now: datetime) -> Plan | None:
-    """A quick new draft, if there is one to renew and nobody is planning."""
+def refresh_draft(*, firm: Firm, by: User, now: datetime) -> Plan:
+    """A quick new draft at once, that takes in what just changed: ticks, answers, absences."""
+    require_office(by, firm)
+    _refuse_second_planner(firm, now)
     draft = find_draft(firm)
-    if draft is None or find_running(firm, now):
-        return draft
     problem = load_problem(firm, *next_session(firm, now))
     answer = quick_plan(problem)
     if answer.messages and not answer.spans:
-        return draft
-    try:
-        return save_draft(firm=firm, problem=problem, answer=answer, version=draft.version, by=draft.made_by, now=now)
-    except Refused:
-        log.info("The draft of firm %s changed while it was refreshed: %s", firm.pk, CHANGED_MEANWHILE)
-        return find_draft(firm)
+        raise Refused("\n".join(answer.messages))
+    version = draft.version if draft else None
+    return save_draft(firm=firm, problem=problem, answer=answer, version=version, by=by, now=now)

@@ -144,15 +144,22 @@ def test_refresh_follows_an_absence(job, office):
     planning.run_planner(run_pk=ask(office).pk, now=NOW)
     edda = Person.objects.get(name="Edda Marsh")
     Absence.objects.create(firm=job.firm, person=edda, kind="sick", starts_on=TODAY, ends_on=TODAY)
-    draft = planning.refresh_draft(firm=job.firm, now=NOW)
+    draft = planning.refresh_draft(firm=job.firm, by=office, now=NOW)
     assert not draft.bookings.filter(on=TODAY).exists()
 
 
-def test_refresh_makes_no_draft_of_its_own(job):
-    assert planning.refresh_draft(firm=job.firm, now=NOW) is None
+def test_refresh_waits_while_somebody_plans(job, office):
+    ask(office)
+    with pytest.raises(Refused, match="Olwen is planning already"):
+        planning.refresh_draft(firm=job.firm, by=office, now=NOW)
 
 
-def test_refresh_is_asked_once_a_minute(job):
-    planning.ask_refresh(firm=job.firm, now=NOW)
-    planning.ask_refresh(firm=job.firm, now=NOW + timedelta(seconds=20))
-    assert OutboxEntry.objects.filter(task="refresh_draft").count() == 1
+def test_refresh_says_why_no_plan_can_be_made(job, office):
+    Person.objects.all().update(is_active=False)
+    with pytest.raises(Refused):
+        planning.refresh_draft(firm=job.firm, by=office, now=NOW)
+
+
+def test_crew_may_not_refresh(job):
+    with pytest.raises(PermissionDenied):
+        planning.refresh_draft(firm=job.firm, by=make_crew_user(make_person(job.firm)), now=NOW)

@@ -206,3 +206,15 @@ def test_run_of_another_firm_is_not_found(client, job):
     run = make_run(make_job(make_firm("Other")), "running")
     assert client.get(reverse("plan_run", args=[run.pk])).status_code == 404
     assert client.post(reverse("stop_run", args=[run.pk])).status_code == 404
+
+
+def test_stale_draft_can_take_in_what_came_since(client, job, draft):
+    job.visits.update(answered_at=NOW + timedelta(minutes=5))
+    assert "1 answer from a trade since then" in page(client)
+    answer = client.post(reverse("refresh_draft"), follow=True).content.decode()
+    assert "takes in what came since" in answer
+
+
+def test_refresh_that_is_refused_says_why(client, job):
+    client.post(reverse("plan_again"), {"seconds": 5})
+    assert "is planning already" in client.post(reverse("refresh_draft"), follow=True).content.decode()

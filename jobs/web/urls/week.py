@@ -6,6 +6,7 @@ urlpatterns = [
     path("", week.week, name="week"),
     # the planner at work
     path("plan/again/", week.plan_again, name="plan_again"),
+    path("plan/refresh/", week.refresh_draft, name="refresh_draft"),
     path("plan/runs/<int:pk>/", week.plan_run, name="plan_run"),
     path("plan/runs/<int:pk>/stop/", week.stop_run, name="stop_run"),
     # moves by hand

@@ -12,6 +12,7 @@ from django.views.decorators.vary import vary_on_headers
 from jobs.actions import planning
 from jobs.actions.permission import Refused
 from jobs.models import Plan, PlanRun
+from jobs.queries.plan_age import list_news
 from jobs.queries.plans import find_draft, find_held, find_issued, find_last_run, list_last_move, list_pins
 from jobs.queries.week import has_planned_jobs, load_week, monday_of
 from jobs.queries.week_shortages import list_week_shortages
@@ -50,6 +51,7 @@ def _week_page(request: HttpRequest) -> dict[str, object]:
         "pins": list_pins(firm, today),
         "last_move": list_last_move(firm),
         "run": find_last_run(firm),
+        "news": list_news(shown) if shown and monday >= monday_of(today) else [],
         "plan_form": PlanAgainForm(),
         "has_jobs": has_planned_jobs(firm),
     }
@@ -83,6 +85,18 @@ def plan_again(request: HttpRequest) -> HttpResponse:
             return _run_answer(request, find_last_run(request.user.firm), refused.message)
         return _run_answer(request, run)
     return _run_answer(request, find_last_run(request.user.firm), "Choose how long the planner may think.")
+
+
+@office_only
+@require_POST
+def refresh_draft(request: HttpRequest) -> HttpResponse:
+    try:
+        planning.refresh_draft(firm=request.user.firm, by=request.user, now=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, "The draft takes in what came since. Plan again to make it better.")
+    return redirect("week")
 
 
 @office_only

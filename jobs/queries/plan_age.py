@@ -1,0 +1,11 @@
+"""What happened since a plan was made, so that a stale draft says so."""
+
+from jobs.models import Plan, RoomTask, Visit
+
+
+def list_news(plan: Plan) -> list[str]:
+    """Ticks and answers that the plan does not know of, counted in words."""
+    ticked = RoomTask.objects.filter(firm=plan.firm_id, done_at__gt=plan.made_at).count()
+    answered = Visit.objects.filter(firm=plan.firm_id, answered_at__gt=plan.made_at).count()
+    counts = ((ticked, "line ticked", "lines ticked"), (answered, "answer from a trade", "answers from trades"))
+    return [f"{number} {one if number == 1 else many}" for number, one, many in counts if number]
