@@ -9,7 +9,8 @@ from django.conf import settings
 
 from jobs.runner import Runner
 
-MAX_REQUEST_BYTES = 15 * 1024 * 1024
+MAX_REQUEST_BYTES = 30 * 1024 * 1024
+"""More than any form takes, so that a page can say in words that a file is too large."""
 
 
 def serve(app: Callable, *, host: str, port: int, embedded_runner: bool = True) -> None:

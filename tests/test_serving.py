@@ -66,10 +66,10 @@ def test_style_sheet_named_by_the_page_is_served_when_debug_is_off(site: Site) -
     assert status_of(site.url + address) == 200
 
 
-def test_request_is_refused_when_it_is_larger_than_any_photo(site: Site) -> None:
+def test_request_is_refused_when_it_is_larger_than_any_file(site: Site) -> None:
     connection = HTTPConnection(urlsplit(site.url).netloc, timeout=30)
     connection.putrequest("POST", "/sign-in/")
-    connection.putheader("Content-Length", str(15 * 1024 * 1024 + 1))
+    connection.putheader("Content-Length", str(30 * 1024 * 1024 + 1))
     connection.endheaders()
     assert connection.getresponse().status == 413
 
