@@ -9,6 +9,7 @@ from django.core.management import get_commands, load_command_class
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+SETTINGS = (ROOT / "rewire/settings.py").read_text(encoding="utf-8")
 OWN_COMMANDS = sorted(name for name, app in get_commands().items() if app == "jobs")
 
 
@@ -18,17 +19,21 @@ def _folders_of_code() -> list[str]:
     )
 
 
+def _named(pattern: str, text: str) -> list[str]:
+    return sorted(set(re.findall(pattern, text)))
+
+
 @pytest.mark.parametrize("folder", _folders_of_code())
 def test_folder_is_in_the_table_when_it_holds_code(folder):
     assert f"`{folder}" in DEVELOPERS
 
 
-@pytest.mark.parametrize("path", sorted(set(re.findall(r"`((?:jobs|rewire|templates|tests|fixtures)/[\w./-]*)`", DEVELOPERS + README))))
+@pytest.mark.parametrize("path", _named(r"`((?:jobs|rewire|templates|tests|fixtures)/[\w./-]*)`", DEVELOPERS + README))
 def test_file_exists_when_a_document_names_it(path):
     assert (ROOT / path).exists()
 
 
-@pytest.mark.parametrize("command", sorted(set(re.findall(r"manage\.py (\w+)", README + DEVELOPERS))))
+@pytest.mark.parametrize("command", _named(r"manage\.py (\w+)", README + DEVELOPERS))
 def test_command_exists_when_a_document_names_it(command):
     assert command == "test" or command in get_commands()
 
@@ -38,7 +43,7 @@ def test_command_is_documented_when_it_is_ours(command):
     assert f"manage.py {command}" in README + DEVELOPERS
 
 
-@pytest.mark.parametrize("variable", sorted(set(re.findall(r'"((?:REWIRE|DATABASE|REDIS)_[A-Z_]+)"', (ROOT / "rewire/settings.py").read_text()))))
+@pytest.mark.parametrize("variable", _named(r'"((?:REWIRE|DATABASE|REDIS)_[A-Z_]+)"', SETTINGS))
 def test_variable_is_documented_when_settings_read_it(variable):
     assert f"`{variable}`" in README + DEVELOPERS
 

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from jobs.core import stages
-from jobs.models.catalogue import TRADES, DependencyRule
+from jobs.models.catalogue import DependencyRule
 from jobs.models.firm import FirmOwned
 from jobs.models.job import STAGES
 

@@ -8,17 +8,27 @@ from uuid import NAMESPACE_URL, uuid5
 from django.utils import timezone
 
 from jobs.actions.operations import apply_operation
-from jobs.actions.visits import finish_visit
+from jobs.actions.visits import agree_visit, finish_visit
 from jobs.management.demo.story import Story
 from jobs.models import Job, Role, RoomTask, User, Visit
 
 
 def work_so_far(story: Story) -> None:
+    _agree_dates(story)
     for name, done in story.tale["done"].items():
         job = Job.objects.get(firm=story.firm, name=name)
         began_on = story.days.ago(done["began_working_days_ago"])
         _hold_visits(story, job, done, began_on)
         _tick(story, job, done, began_on)
+
+
+def _agree_dates(story: Story) -> None:
+    """What was settled by phone for the days to come."""
+    for name, agreed in story.tale["agreed"].items():
+        for row in agreed:
+            visit = Visit.objects.get(job__name=name, firm=story.firm, kind__code=row["kind"])
+            starts_on = story.days.ahead(row["in_working_days"])
+            agree_visit(visit=visit, starts_on=starts_on, starts_half=row["half"], by=story.office, now=story.now)
 
 
 def _hold_visits(story: Story, job: Job, done: dict, began_on: date) -> None:

@@ -16,35 +16,38 @@ STOCKED_STAGES = ("first_fix", "second_fix")
 
 
 def fill(story: Story) -> None:
-    """Six weeks ago the unit was filled for everything but what the late order brings."""
+    """Weeks ago the unit was filled for all three houses, but for what is on order and what somebody forgot."""
     ensure_locations(firm=story.firm)
-    late = {row["item"] for row in story.tale["late_order"]["lines"]}
     wholesaler = Supplier.objects.create(firm=story.firm, **story.tale["supplier"])
     Item.objects.filter(firm=story.firm).update(supplier=wholesaler)
     labels = count(101)
-    for item, metres_or_pieces in _wanted(story).items():
-        share = Decimal(str(story.tale["late_order"]["stocked_share"])) if item.code in late else Decimal(1)
-        _receive(story, item, (metres_or_pieces * share).quantize(Decimal(1), ROUND_UP), labels)
+    for item, quantity in _wanted(story).items():
+        _receive(story, item, quantity, labels)
     _load_vans(story)
-    _place_order(story, wholesaler, story.tale["late_order"])
-    _place_order(story, wholesaler, story.tale["other_order"])
+    for row in story.tale["orders"]:
+        _place_order(story, wholesaler, row)
 
 
 def delay_delivery(story: Story) -> None:
     """The wholesaler phones: it comes later than promised."""
-    row = story.tale["late_order"]
-    order = Order.objects.get(firm=story.firm, reference=row["reference"])
-    expected_on = story.days.ahead(row["comes_in_working_days"])
+    late = story.tale["late_order"]
+    order = Order.objects.get(firm=story.firm, reference=late["reference"])
+    expected_on = story.days.ahead(late["comes_in_working_days"])
     expect_order(order=order, expected_on=expected_on, today=story.days.today, by=story.office)
 
 
 def _wanted(story: Story) -> dict[Item, Decimal]:
-    """What the three houses take of each item, with what the firm always keeps."""
+    """What the three houses take, with what the firm always keeps, less what it is short of or has on order."""
     wanted: dict[Item, Decimal] = defaultdict(Decimal)
-    needs = MaterialNeed.objects.filter(firm=story.firm).select_related("item").order_by("item__name", "pk")
-    for need in needs.filter(package__stage__in=STOCKED_STAGES):
+    needs = MaterialNeed.objects.filter(firm=story.firm, package__stage__in=STOCKED_STAGES)
+    for need in needs.select_related("item").order_by("item__name", "pk"):
         wanted[need.item] += need.quantity
-    return {item: quantity + item.keep_at_least for item, quantity in wanted.items()}
+    missing = {line["item"]: line["quantity"] for order in story.tale["orders"] for line in order["lines"]}
+    missing |= story.tale["short"]
+    return {
+        item: quantity - Decimal(missing[item.code]) if item.code in missing else quantity + item.keep_at_least
+        for item, quantity in wanted.items()
+    }
 
 
 def _receive(story: Story, item: Item, quantity: Decimal, labels: count) -> None:

@@ -9,12 +9,12 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 
+from jobs.actions.contacts import add_contact
 from jobs.actions.firms import found_firm
 from jobs.actions.jobs import add_job, move_job
 from jobs.actions.people import add_absence, add_college_day, add_person
 from jobs.actions.programme_visits import add_visit
 from jobs.actions.survey_import import import_survey
-from jobs.actions.contacts import add_contact
 from jobs.actions.visits import assign_visit
 from jobs.core.survey_file import PointOption, read_survey
 from jobs.management.demo.days import Days
