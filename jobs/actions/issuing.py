@@ -16,7 +16,7 @@ from jobs.queries.plans import find_issued
 def issue_plan(*, plan: Plan, version: int, by: User, now: datetime) -> Plan:
     """Issue the draft as it was reviewed, once: plan, notices and calendar entries together, or nothing."""
     require_office(by, plan)
-    draft = Plan.objects.select_for_update().select_related("firm", "issued_by").get(pk=plan.pk)
+    draft = Plan.objects.select_for_update(of=("self",)).select_related("firm", "issued_by").get(pk=plan.pk)
     _refuse_unissuable(draft, version)
     previous = find_issued(draft.firm)
     if previous:
