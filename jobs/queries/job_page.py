@@ -11,14 +11,15 @@ from zoneinfo import ZoneInfo
 from jobs.core.slots import Slot
 from jobs.core.stages import Half, Stage
 from jobs.core.strip import Bar, Mark, Strip, lay_out_strip
-from jobs.models import Area, Dependency, Item, Job, MaterialNeed, Plan, Room, RoomTask, Span, Visit, WorkPackage
+from jobs.models import Area, Dependency, Job, Plan, Room, RoomTask, Span, Visit, WorkPackage
 from jobs.models.catalogue import DependencyRule
 from jobs.queries.firm_calendar import local_today
 from jobs.queries.hold_points import load_awaiting
 from jobs.queries.job_dates import GONE_STATES, JobSpans, package_slot, visit_slots
-from jobs.queries.needs import NEEDING_STATES, load_needs
+from jobs.queries.job_needs import NeedRow, list_needs
+from jobs.queries.needs import NEEDING_STATES
 from jobs.queries.progress import Progress, load_progress, total
-from jobs.queries.stock import ShortageRow, load_stores
+from jobs.queries.stock import ShortageRow
 
 WHOLE_HOUSE = "Whole house"
 STAGES = list(Stage)
@@ -93,28 +94,6 @@ class Wait:
     before: str
     how: str
     is_over: bool
-
-
-@dataclass(frozen=True)
-class NeedRow:
-    """What the job takes of an item by stage, what it still lacks, and what lies where the firm can use it.
-
-    `shortages` tell when stock and orders do not cover it.
-    """
-
-    item: Item
-    by_stage: dict[str, Decimal]
-    still: Decimal
-    on_hand: Decimal
-    shortages: tuple[ShortageRow, ...]
-
-    @property
-    def quantity(self) -> Decimal:
-        return sum(self.by_stage.values(), Decimal(0))
-
-    @property
-    def stages(self) -> str:
-        return ", ".join(Stage(stage).label.lower() for stage in Stage if stage in self.by_stage)
 
 
 @dataclass(frozen=True)
@@ -206,7 +185,7 @@ def load_job_page(job: Job, plan: Plan | None, now: datetime) -> JobPage:
         areas=tuple(_area_rows(job, spans)),
         visits=tuple(_visit_rows(job, spans, today)),
         waits=tuple(_waits(job)),
-        needs=tuple(_need_rows(job, plan, now)),
+        needs=tuple(list_needs(job, plan, now)),
         today=today,
     )
 
@@ -313,30 +292,3 @@ def _how(row: Dependency) -> str:
 
 def _is_over(before: WorkPackage | Visit) -> bool:
     return bool(before.finished_at) if isinstance(before, WorkPackage) else before.state == Visit.State.DONE
-
-
-def _need_rows(job: Job, plan: Plan | None, now: datetime) -> list[NeedRow]:
-    """What the job takes, cable first."""
-    stores = load_stores(job.firm, plan, now)
-    still: dict[int, Decimal] = defaultdict(Decimal)
-    for need in load_needs(job.firm, plan, job).requirements:
-        still[need.item] += need.quantity
-    ours = {place.pk for place in stores.places}
-    short: dict[int, list[ShortageRow]] = defaultdict(list)
-    for row in stores.shortages:
-        if row.package.job_id == job.pk:
-            short[row.item.pk].append(row)
-    rows = [
-        NeedRow(stores.items[item], by_stage, still[item], stores.balances.total(item, ours), tuple(short[item]))
-        for item, by_stage in _by_stage(job).items()
-    ]
-    return sorted(rows, key=lambda row: (not row.item.is_cable, row.item.name))
-
-
-def _by_stage(job: Job) -> dict[int, dict[str, Decimal]]:
-    found: dict[int, dict[str, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
-    needs = MaterialNeed.objects.filter(package__job=job)
-    for item, stage, quantity in needs.values_list("item_id", "package__stage", "quantity"):
-        found[item][stage] += quantity
-    return found
-
