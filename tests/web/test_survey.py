@@ -253,3 +253,15 @@ def test_a_closed_job_s_survey_says_why_it_cannot_change(client, firm):
     job = make_job(firm, state="handed_over")
     response = client.post(reverse("add_area", args=[job.pk]), {"name": "Loft", "level": "2"}, headers=FRAGMENT)
     assert "Take it up again" in text(response)
+
+
+@pytest.mark.parametrize("value", ["9" * 40, "-1", "\x00", "½", "1; DROP"])
+def test_a_choice_that_makes_no_sense_is_refused_in_words(client, room, value):
+    details = {"kind": value, "circuit": value, "quantity": "1", "height_mm": value}
+    response = client.post(reverse("add_points", args=[room.job_id, room.pk]), details)
+    assert response.status_code == 422
+
+
+def test_a_number_that_no_row_can_have_is_not_found(client, room):
+    assert client.get(reverse("survey", args=[10**30])).status_code == 404
+    assert client.get(reverse("survey_room", args=[room.job_id, 10**30])).status_code == 404
