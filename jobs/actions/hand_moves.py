@@ -10,6 +10,7 @@ from jobs.actions.permission import Refused, require_office
 from jobs.actions.plan_rows import CHANGED_MEANWHILE, broken_facts, copy_row, lock_draft, start_draft
 from jobs.core.planning import check_plan
 from jobs.core.planning.plan import Plan as Answer
+from jobs.core.planning.plan import Status
 from jobs.core.planning.problem import Problem
 from jobs.core.stages import Half
 from jobs.core.workdays import Session
@@ -190,15 +191,19 @@ def _row_of(plan: Plan, pin: Pin) -> Booking | None:
 
 
 def _recheck(plan: Plan, now: datetime) -> tuple[str, ...]:
-    """Check the draft by the rules, keep what is broken with it, and say what is newly broken."""
+    """Check the draft by the rules, keep what is broken with it, and say what is newly broken.
+
+    The planner's figures no longer hold for a plan changed by hand, so they go.
+    """
     problem = load_problem(plan.firm, *next_session(plan.firm, now))
     answer = load_plan(plan, problem)
     broken = check_plan(problem, answer)
     known = {rule["words"] for rule in plan.facts.get("broken", ())}
     _renew_spans(plan, problem, answer)
-    plan.facts = plan.facts | {"broken": broken_facts(broken)}
+    plan.facts = {"broken": broken_facts(broken), "conflicts": plan.facts.get("conflicts", []) if broken else []}
+    plan.status = plan.status if broken else Status.FEASIBLE
     plan.version += 1
-    plan.save(update_fields=["facts", "version"])
+    plan.save(update_fields=["facts", "status", "version"])
     return tuple(dict.fromkeys(rule.words for rule in broken if rule.words not in known))
 
 

@@ -84,6 +84,14 @@ def test_move_that_breaks_nothing_says_nothing(office, draft):
     assert move(office, booking_on(draft, WEDNESDAY, "pm"), THURSDAY).breaks == ()
 
 
+def test_planners_figures_go_when_a_hand_changes_the_plan(office, draft):
+    draft.facts = {"objective": [0, 0, 0, 9], "gap": 0.0, "broken": []}
+    draft.save()
+    move(office, booking_on(draft, WEDNESDAY, "pm"), THURSDAY)
+    draft.refresh_from_db()
+    assert draft.facts == {"broken": [], "conflicts": []}
+
+
 def test_whole_day_moves_together(office, draft):
     move(office, booking_on(draft, WEDNESDAY), THURSDAY, whole_day=True)
     assert draft.bookings.filter(on=THURSDAY).count() == 2
