@@ -3,31 +3,38 @@
 An operation is a mapping:
 
     op_id      UUID made by the phone; sending the same operation again changes nothing
-    kind       "tick", "untick" or "not_needed"
-    item       UUID of the line it is about
-    value      tick: {"share": 0 < number ≤ 1, "replaces": [op_id, …]}; untick: {"replaces": [op_id, …]};
-               not_needed: {"reason": text, "replaces": [op_id, …]}
+    kind       what was done; see below
+    item       UUID of what it is about: a line, point, room or package
+    value      the figures and words of it, by kind; numbers may be given as text
     device_at  when it happened, by the phone's clock, ISO 8601 with offset
     sent_at    when it was sent, by the same clock (not part of what makes two operations the same)
+
+Kinds, what `item` is, and `value`:
+
+    tick        line   {"share": 0 < number ≤ 1, "replaces": [op_id, …]}
+    untick      line   {"replaces": [op_id, …]}
+    not_needed  line   {"reason": text, "replaces": [op_id, …]}
+    measure     point  {"wall_1": "A" or "C", "from_1_mm": whole, "wall_2": "B" or "D", "from_2_mm": whole}
 """
 
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from hashlib import sha256
-from uuid import UUID
 
+from jobs.core.centres import LENGTH_WALLS, LONGEST_MM, WIDTH_WALLS
+from jobs.core.site_values import BadOperation, Value, read_choice, read_number, read_text, read_time, read_uuid
+
+__all__ = ["BadOperation", "Operation", "read_id", "read_operation"]
+
+MARKS = ("tick", "untick", "not_needed")
 MOST_REPLACED = 200
 LONGEST_REASON = 200
 SMALLEST_SHARE = Decimal("0.01")
 MOST_AHEAD = timedelta(days=14)
 """A phone's clock may be put back between doing and sending, but not by more than this."""
-
-
-class BadOperation(Exception):
-    """The operation makes no sense and never will; the message says which part."""
 
 
 @dataclass(frozen=True)
@@ -40,10 +47,13 @@ class Operation:
     share: Decimal = Decimal(0)
     reason: str = ""
     replaces: frozenset[str] = field(default_factory=frozenset)
+    details: Mapping[str, object] = field(default_factory=dict)
 
     @property
     def value(self) -> dict[str, object]:
         """What is stored of it, ready for JSON."""
+        if self.kind not in MARKS:
+            return dict(self.details)
         return {"share": str(self.share), "reason": self.reason, "replaces": sorted(self.replaces)}
 
     @property
@@ -63,11 +73,11 @@ def read_operation(body: object) -> Operation:
     if not isinstance(value, Mapping):
         raise BadOperation("“value” is an object.")
     operation = Operation(
-        op_id=_read_uuid(body.get("op_id"), "op_id"),
+        op_id=read_uuid(body.get("op_id"), "op_id"),
         kind=kind,
-        item=_read_uuid(body.get("item"), "item"),
-        device_at=_read_time(body.get("device_at"), "device_at"),
-        sent_at=_read_time(body.get("sent_at"), "sent_at"),
+        item=read_uuid(body.get("item"), "item"),
+        device_at=read_time(body.get("device_at"), "device_at"),
+        sent_at=read_time(body.get("sent_at"), "sent_at"),
         replaces=_read_replaces(value.get("replaces", [])),
         **_READERS[kind](value),
     )
@@ -90,62 +100,41 @@ def _checked(operation: Operation) -> Operation:
     return operation
 
 
-def _read_tick(value: Mapping[str, object]) -> dict[str, object]:
-    share = value.get("share", 1)
-    if isinstance(share, bool) or not isinstance(share, int | float | str):
-        raise BadOperation("“share” is a number.")
-    try:
-        number = Decimal(str(share)[:40])
-    except InvalidOperation:
-        raise BadOperation("“share” is a number.") from None
-    if not number.is_finite() or not SMALLEST_SHARE <= number <= 1:
-        raise BadOperation("“share” lies between 0.01 and 1.")
-    return {"share": number.quantize(Decimal("0.001")).normalize()}
+def _read_tick(value: Value) -> dict[str, object]:
+    share = read_number({"share": 1} | dict(value), "share", SMALLEST_SHARE, 1, "0.001")
+    return {"share": share.normalize()}
 
 
-def _read_untick(value: Mapping[str, object]) -> dict[str, object]:
+def _read_untick(value: Value) -> dict[str, object]:
     return {}
 
 
-def _read_not_needed(value: Mapping[str, object]) -> dict[str, object]:
-    reason = value.get("reason")
-    if not isinstance(reason, str) or len(reason) > LONGEST_REASON:
-        raise BadOperation(f"“reason” is a text of at most {LONGEST_REASON} letters.")
-    plain = " ".join("".join(letter if letter.isprintable() else " " for letter in reason).split())
-    if not plain:
-        raise BadOperation("Say in “reason” why the line is not needed here.")
-    return {"reason": plain}
+def _read_not_needed(value: Value) -> dict[str, object]:
+    return {"reason": read_text(value, "reason", LONGEST_REASON, needed="Say in “reason” why the line is not needed here.")}
 
 
-_READERS: dict[str, Callable[[Mapping[str, object]], dict[str, object]]] = {
+def _read_measure(value: Value) -> dict[str, object]:
+    return {
+        "wall_1": read_choice(value, "wall_1", LENGTH_WALLS),
+        "from_1_mm": int(read_number(value, "from_1_mm", 0, LONGEST_MM)),
+        "wall_2": read_choice(value, "wall_2", WIDTH_WALLS),
+        "from_2_mm": int(read_number(value, "from_2_mm", 0, LONGEST_MM)),
+    }
+
+
+def _as_details(read: Callable[[Value], dict[str, object]]) -> Callable[[Value], dict[str, object]]:
+    return lambda value: {"details": read(value)}
+
+
+_READERS: dict[str, Callable[[Value], dict[str, object]]] = {
     "tick": _read_tick,
     "untick": _read_untick,
     "not_needed": _read_not_needed,
+    "measure": _as_details(_read_measure),
 }
-
-
-def _read_uuid(value: object, name: str) -> str:
-    try:
-        return str(UUID(value)) if isinstance(value, str) and len(value) == 36 else _fail(name)
-    except ValueError:
-        return _fail(name)
-
-
-def _fail(name: str) -> str:
-    raise BadOperation(f"“{name}” is a UUID.")
 
 
 def _read_replaces(value: object) -> frozenset[str]:
     if not isinstance(value, list) or len(value) > MOST_REPLACED:
         raise BadOperation(f"“replaces” is a list of at most {MOST_REPLACED} ids.")
-    return frozenset(_read_uuid(op_id, "replaces") for op_id in value)
-
-
-def _read_time(value: object, name: str) -> datetime:
-    try:
-        moment = datetime.fromisoformat(value) if isinstance(value, str) and len(value) <= 40 else None
-    except ValueError:
-        moment = None
-    if moment is None or moment.tzinfo is None or not 1990 <= moment.year <= 9000:
-        raise BadOperation(f"“{name}” is a time such as 2027-01-12T09:30:00Z.")
-    return moment
+    return frozenset(read_uuid(op_id, "replaces") for op_id in value)

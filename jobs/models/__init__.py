@@ -10,10 +10,12 @@ from jobs.models.catalogue import (
 )
 from jobs.models.device import AttemptCount, Device, SignInCode
 from jobs.models.firm import CalendarDay, Firm, FirmOwned
+from jobs.models.go_ahead import GoAhead
 from jobs.models.job import Area, Circuit, Job, Point, Room
 from jobs.models.notices import CalendarEntry, Delivery, Notice, ToldDate
 from jobs.models.outbox import OutboxEntry
 from jobs.models.person import Absence, DayRelease, Grade, Part, Person
+from jobs.models.photo import Photo
 from jobs.models.plan import Booking, Pin, Plan, PlanRun, Span
 from jobs.models.programme import (
     Dependency,
@@ -24,16 +26,20 @@ from jobs.models.programme import (
     WorkPackage,
 )
 from jobs.models.site import SiteOperation
+from jobs.models.snag import Snag
 from jobs.models.stores import Drum, Item, Location, Order, OrderLine, StockMove, Supplier
 from jobs.models.survey_upload import SurveyUpload
 from jobs.models.trades import Contact, SecretLink
 from jobs.models.user import Role, User
+from jobs.models.variation import Variation
+from jobs.models.worked_hours import WorkedHours
 
 __all__ = [
     "Absence", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry", "ChecklistLine", "Circuit",
     "CircuitRecipe", "Contact", "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device", "Drum",
-    "DryingRule", "Firm", "FirmOwned", "Grade", "Item", "Job", "LabourNorm", "Location", "MaterialNeed", "Notice",
-    "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Pin", "Plan", "PlanRun", "Point",
-    "PointKind", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Span",
-    "StockMove", "Supplier", "SurveyUpload", "ToldDate", "User", "Visit", "VisitKind", "WorkPackage",
+    "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Item", "Job", "LabourNorm", "Location", "MaterialNeed",
+    "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan",
+    "PlanRun", "Point", "PointKind", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode",
+    "SiteOperation", "Snag", "Span", "StockMove", "Supplier", "SurveyUpload", "ToldDate", "User", "Variation",
+    "Visit", "VisitKind", "WorkPackage", "WorkedHours",
 ]

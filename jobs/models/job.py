@@ -40,6 +40,9 @@ class Job(FirmOwned):
     earliest_start_on = models.DateField(null=True, blank=True)
     promised_finish_on = models.DateField(null=True, blank=True)
     finished_on = models.DateField(null=True, blank=True)
+    open_snags_reason = models.CharField(
+        max_length=300, blank=True, help_text="Why it was handed over with snags open, and by whom"
+    )
 
     class Meta:
         ordering = ["name"]

@@ -16,6 +16,7 @@ class Notice(FirmOwned):
         NEW = "new", "New dates"
         CHANGED = "changed", "Changed dates"
         CANCELLED = "cancelled", "Cancelled"
+        GO_AHEAD = "go_ahead", "Go-ahead"
 
     plan = models.ForeignKey("jobs.Plan", on_delete=models.PROTECT, null=True, blank=True, related_name="notices")
     contact = models.ForeignKey("jobs.Contact", on_delete=models.CASCADE, null=True, blank=True, related_name="notices")

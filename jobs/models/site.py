@@ -16,6 +16,8 @@ class SiteOperation(FirmOwned):
     kind = models.CharField(max_length=20)
     user = models.ForeignKey("jobs.User", on_delete=models.PROTECT, related_name="+")
     person = models.ForeignKey("jobs.Person", on_delete=models.PROTECT, null=True, related_name="+")
+    job = models.ForeignKey("jobs.Job", on_delete=models.PROTECT, related_name="operations")
+    subject = models.UUIDField(help_text="The line, point, room or package it is about")
     task = models.ForeignKey("jobs.RoomTask", on_delete=models.PROTECT, null=True, blank=True, related_name="operations")
     payload = models.JSONField(default=dict)
     body_hash = models.CharField(max_length=64)
@@ -27,4 +29,4 @@ class SiteOperation(FirmOwned):
 
     class Meta:
         ordering = ["received_at", "id"]
-        indexes = [models.Index(fields=["task", "kind"])]
+        indexes = [models.Index(fields=["task", "kind"]), models.Index(fields=["job", "kind"])]

@@ -5,9 +5,8 @@ from decimal import Decimal
 from uuid import UUID
 
 from jobs.core import ticks
+from jobs.core.operations import MARKS
 from jobs.models import RoomTask, SiteOperation, StockMove
-
-MARK_KINDS = ("tick", "untick", "not_needed")
 
 
 def load_standings(tasks: Iterable[RoomTask]) -> dict[int, ticks.Standing]:
@@ -51,5 +50,5 @@ def as_mark(row: SiteOperation) -> ticks.Mark:
 
 def _applied(task_pks: Iterable[int]) -> Iterable[SiteOperation]:
     return SiteOperation.objects.filter(
-        task_id__in=list(task_pks), kind__in=MARK_KINDS, outcome=SiteOperation.Outcome.APPLIED
+        task_id__in=list(task_pks), kind__in=MARKS, outcome=SiteOperation.Outcome.APPLIED
     )

@@ -7,7 +7,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.db.models import Case, When
 
-from jobs.actions import operations, stock
+from jobs.actions import marks, operations, stock
 from jobs.actions.operations import apply_operation
 from jobs.actions.programme import make_programme
 from jobs.models import Job, Location, PointKind, RoomTask, SiteOperation, StockMove
@@ -55,7 +55,7 @@ def used(monkeypatch):
     """Shares in use, by operation, as the stores are told."""
     shares: dict[str, Decimal] = {}
     monkeypatch.setattr(stock, "use_for_task", lambda *, op_id, share, **rest: shares.update({op_id: share}))
-    monkeypatch.setattr(operations, "list_use_ids", lambda task: list(shares))
+    monkeypatch.setattr(marks, "list_use_ids", lambda task: list(shares))
     monkeypatch.setattr(stock, "undo_use", lambda *, op_id, **rest: shares.pop(op_id, None))
     return shares
 
