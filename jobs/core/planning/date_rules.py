@@ -95,9 +95,9 @@ def inside_work_stays_inside(reading: Reading) -> Iterator[Broken]:
 
 
 def _is_inside(reading: Reading, link: Link, host: Span, inner: Span) -> bool:
-    """Within the host's sessions; of a host shorter than itself, only its start."""
+    """Within the host's sessions; with a host that takes less time than it does, only its start must be."""
     has_begun = getattr(reading.activities[link.before], "started_on", None) is not None
-    is_longer = inner.last - inner.first > host.last - host.first
+    is_longer = inner.last + 1 - inner.first > host.ends_at - host.starts_at + A_MOMENT
     return (has_begun or inner.first >= host.first) and (inner.first if is_longer else inner.last) <= host.last
 
 

@@ -10,6 +10,9 @@ from jobs.core.planning.shapes import Shapes
 TASKS_PLACED = 800
 """Work of the search after the priorities: tasks placed, over all its schedules."""
 
+REPAIR = 3
+"""So many times that work again at most, as long as something is broken."""
+
 
 def fast_schedule(network: Network, shapes: Shapes | None = None, tasks_placed: int = TASKS_PLACED) -> Found | None:
     """A good schedule at once, always the same for the same network; None when the work does not fit the calendar."""
@@ -17,5 +20,8 @@ def fast_schedule(network: Network, shapes: Shapes | None = None, tasks_placed: 
     found = [one for order in priorities.orders(network, shapes) if (one := attempt(network, shapes, order))]
     if not found:
         return None
-    search = OrderSearch(network, shapes, min(found, key=lambda one: one.score), Random(1))
-    return search.run(tasks_placed // max(1, len(network.tasks)))
+    search = OrderSearch(network, shapes, min(found, key=lambda one: one.worth), Random(1))
+    found = search.run(tasks_placed // max(1, len(network.tasks)))
+    return (
+        search.run(REPAIR * tasks_placed // max(1, len(network.tasks)), lambda: not search.best.misfit) if found.misfit else found
+    )

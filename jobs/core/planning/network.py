@@ -128,6 +128,16 @@ class Network:
         return len(self.bounds) - 1
 
     @cached_property
+    def is_work_bound(self) -> bool:
+        """Whether some work that takes resources is fixed from outside."""
+        return any((task.fixed is not None or task.running_in) and task.ends is None for task in self.tasks)
+
+    @cached_property
+    def can_be_broken(self) -> bool:
+        """Whether placing in order can break anything: something is fixed, or must fall inside something else."""
+        return bool(self.insides) or self.is_work_bound or any(task.fixed is not None for task in self.tasks)
+
+    @cached_property
     def edges_into(self) -> tuple[tuple[Edge, ...], ...]:
         return _by(self.edges, lambda edge: edge.after, len(self.tasks))
 

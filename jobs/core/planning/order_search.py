@@ -10,6 +10,7 @@ from random import Random
 
 from jobs.core.planning import justify, priorities
 from jobs.core.planning.generation import DoesNotFitError, Order, generate
+from jobs.core.planning.misfits import misfit
 from jobs.core.planning.network import Network, Schedule, score
 from jobs.core.planning.shapes import Shapes
 
@@ -27,11 +28,17 @@ JUSTIFY_EVERY = 25
 
 @dataclass(frozen=True)
 class Found:
-    """A schedule with the order it came from."""
+    """A schedule with the order it came from. `misfit` 0: it keeps everything."""
 
+    misfit: int
     score: Score
     schedule: Schedule
     order: Order
+
+    @property
+    def worth(self) -> Score:
+        """Smaller is better: what it breaks first, then its score."""
+        return (self.misfit, *self.score)
 
 
 def attempt(network: Network, shapes: Shapes, order: Order) -> Found | None:
@@ -40,7 +47,11 @@ def attempt(network: Network, shapes: Shapes, order: Order) -> Found | None:
         schedule = generate(network, shapes, order)
     except DoesNotFitError:
         return None
-    return Found(score(network, schedule), schedule, order)
+    return found_of(network, schedule, order)
+
+
+def found_of(network: Network, schedule: Schedule, order: Order) -> Found:
+    return Found(misfit(network, schedule), score(network, schedule), schedule, order)
 
 
 class OrderSearch:
@@ -49,7 +60,7 @@ class OrderSearch:
     def __init__(self, network: Network, shapes: Shapes, start: Found, random: Random) -> None:
         self.network, self.shapes, self.random = network, shapes, random
         self.best = self.current = start
-        self.memory: deque[Score] = deque([start.score] * MEMORY, MEMORY)
+        self.memory: deque[Score] = deque([start.worth] * MEMORY, MEMORY)
         self.steps = 0
         self.session_ticks = network.bounds[-1] / max(1, network.horizon)
 
@@ -62,7 +73,7 @@ class OrderSearch:
 
     def take(self, found: Found) -> None:
         """Go on from a schedule found elsewhere if it is better."""
-        if found.score < self.best.score:
+        if found.worth < self.best.worth:
             self.best = self.current = found
 
     def step(self) -> None:
@@ -71,10 +82,10 @@ class OrderSearch:
         found = attempt(self.network, self.shapes, order) if order else None
         if found is None:
             return
-        if found.score <= max(self.current.score, self.memory[0]):
+        if found.worth <= max(self.current.worth, self.memory[0]):
             self.current = found
-        self.memory.append(self.current.score)
-        if found.score < self.best.score:
+        self.memory.append(self.current.worth)
+        if found.worth < self.best.worth:
             self.best = found
 
     def _late_order(self) -> Order | None:

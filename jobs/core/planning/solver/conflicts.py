@@ -80,13 +80,26 @@ class _Search:
 
     def _narrowed(self) -> frozenset[int] | None:
         """A conflict of wishes that all seem needed: those without which it still is one are left out, promises first."""
-        numbers = self.asked
-        if self._solve(numbers, self._left / 3)[0] != cp_model.INFEASIBLE:
-            return None
-        for number in sorted(numbers, reverse=True):
+        numbers = self._blamed()
+        for number in sorted(numbers or (), reverse=True):
             if self._left > 0 and self._solve(numbers - {number}, ROUND_SECONDS)[0] == cp_model.INFEASIBLE:
                 numbers -= {number}
         return numbers
+
+    def _blamed(self) -> frozenset[int] | None:
+        """A conflict as the solver finds it, with more wishes than needed; None when there is none or time runs out."""
+        numbers = {self.model.wished[number].literal.index: number for number in self.asked}
+        self.model.model.clear_objective()
+        self.model.model.clear_assumptions()
+        self.model.model.add_assumptions([self.model.wished[number].literal for number in self.asked])
+        the_solver = solver(self._left)
+        the_solver.parameters.num_workers = 1
+        status = the_solver.solve(self.model.model)
+        blamed = the_solver.sufficient_assumptions_for_infeasibility() if status == cp_model.INFEASIBLE else ()
+        self.model.model.clear_assumptions()
+        if status != cp_model.INFEASIBLE:
+            return None
+        return frozenset(numbers[index] for index in blamed) or self.asked
 
     def _smallest(self) -> frozenset[int] | None:
         """A smallest conflict, by hitting sets; None when that cannot be settled in time."""

@@ -2,8 +2,8 @@
 
 from ortools.sat.python import cp_model
 
-from jobs.core.planning.network import Network, score
-from jobs.core.planning.order_search import Found
+from jobs.core.planning.network import Network
+from jobs.core.planning.order_search import Found, found_of
 from jobs.core.planning.shapes import Shapes
 from jobs.core.planning.solver import objective
 from jobs.core.planning.solver.constraints import add_constraints
@@ -25,4 +25,4 @@ def schedule_near(network: Network, shapes: Shapes, found: Found, settings: Sett
     if solver.solve(decisions.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     schedule = tuple(decisions.placed(solver.value, index) for index in range(len(network.tasks)))
-    return Found(score(network, schedule), schedule, found.order)
+    return found_of(network, schedule, found.order)
