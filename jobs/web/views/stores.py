@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
+from django.views.decorators.vary import vary_on_headers
 
 from jobs.models import Plan
 from jobs.queries.drums import list_drums, load_drum
@@ -30,6 +31,7 @@ def stores_now(request: HttpRequest) -> Stores:
 
 @office_only
 @require_GET
+@vary_on_headers("HX-Request")
 def stores(request: HttpRequest) -> HttpResponse:
     form = FindForm(request.GET)
     found = form.cleaned_data if form.is_valid() else {}

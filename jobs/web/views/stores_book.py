@@ -7,6 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.vary import vary_on_headers
 
 from jobs.actions import stock as actions
 from jobs.models import Drum, Item, Location
@@ -22,6 +23,7 @@ from jobs.web.getters import get_place_or_404, get_thing_or_404
 
 @office_only
 @require_http_methods(["GET", "POST"])
+@vary_on_headers("HX-Request")
 def book_stock(request: HttpRequest, what: str) -> HttpResponse:
     if what not in HAPPENINGS:
         raise Http404

@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_GET
+from django.views.decorators.vary import vary_on_headers
 
 from jobs.queries.cut_sheets import has_cable_to_pull, load_best_sheets, load_quick_sheets
 from jobs.queries.needs import load_needs
@@ -27,6 +28,7 @@ def job_materials(request: HttpRequest, pk: int) -> HttpResponse:
 
 @office_only
 @require_GET
+@vary_on_headers("HX-Request")
 def cut_list(request: HttpRequest, pk: int) -> HttpResponse:
     """At once what is quickly found; the page then asks for the best, which takes some seconds."""
     job = get_job_or_404(request, pk)
