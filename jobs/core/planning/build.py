@@ -58,7 +58,7 @@ def build(problem: Problem) -> Built:
         capacity=_capacity(problem, team, sets, parts, tasks_of),
         aim=_aim(problem, tasks_of, len(tasks)),
         insides=_insides(problem, tasks_of, tasks, bounds),
-        clashes=_clashes(problem, tasks_of),
+        clashes=clashes(problem, tasks_of),
         carry_pairs=_carry_pairs(problem, parts),
         first=problem.first_session,
     )
@@ -263,7 +263,7 @@ def _least_sessions(task: Task, shortest_session: int) -> int:
     return min((ceil(mode.ticks / shortest_session) for mode in task.modes), default=0)
 
 
-def _clashes(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[tuple[int, int], ...]:
+def clashes(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[tuple[int, int], ...]:
     exempt = {frozenset((link.before, link.after)) for link in problem.links if link.kind == LinkKind.INSIDE}
     pairs = {
         tuple(sorted((package.key, other.key)))
@@ -283,10 +283,16 @@ def _carry_pairs(problem: Problem, parts: tuple[Part, ...]) -> dict[tuple[int, i
     jobs: dict[str, list[int]] = {}
     job_of = {package.key: package.job for package in problem.packages}
     for task, part in enumerate(parts):
-        if part.crews:
+        if part.crews and part.ticks_of_work:
             jobs.setdefault(job_of[part.activity], []).append(task)
-    found = {(a, b): _mode_pairs(parts[a], parts[b]) for tasks in jobs.values() for a, b in permutations(tasks, 2)}
+    pairs = (pair for tasks in jobs.values() for pair in permutations(tasks, 2))
+    found = {(a, b): _mode_pairs(parts[a], parts[b]) for a, b in pairs if _may_follow(parts[a], parts[b])}
     return {pair: modes for pair, modes in found.items() if modes}
+
+
+def _may_follow(before: Part, after: Part) -> bool:
+    """A later part carries on from the part before it alone: two crews in one session would look like one."""
+    return after.number == 0 or (before.activity == after.activity and before.number == after.number - 1)
 
 
 def _mode_pairs(before: Part, after: Part) -> frozenset[tuple[int, int]]:

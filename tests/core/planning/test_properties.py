@@ -1,14 +1,16 @@
 """What holds of every portfolio."""
 
 from dataclasses import replace
+from datetime import time
 
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from jobs.core.planning import check_plan, improve_plan, quick_plan
+from jobs.core.planning import bad_input, check_plan, improve_plan, quick_plan
 from jobs.core.planning.plan import Status
 from jobs.core.planning.portfolios import portfolio
 from jobs.core.planning.problem import Mix, Problem
+from jobs.core.workdays import Calendar, sessions_between
 from tests.core.planning.cast import ANN, BOB, after, package, problem, visit
 
 SEEDS = st.integers(0, 10**6)
@@ -34,6 +36,26 @@ def test_every_rule_is_kept_when_a_plan_is_improved(work: Problem) -> None:
 @given(ANY_PORTFOLIO)
 def test_the_same_plan_is_made_when_the_problem_is_the_same(work: Problem) -> None:
     assert quick_plan(work) == quick_plan(replace(work))
+
+
+@st.composite
+def odd_portfolios(draw: st.DrawFn) -> Problem:
+    """Portfolios with part-timers, hour limits, uneven halves, work that must close, nothing left, or a lot left."""
+    work, random = draw(ANY_PORTFOLIO), draw(st.randoms(use_true_random=False))
+    calendar = Calendar(morning=(time(7, 30), time(12, 30)), afternoon=(time(13), time(16, random.choice((0, 30)))))
+    people = [replace(p, afternoon_hours=random.choice((None, 2.0, 3.0))) for p in work.people]
+    people = [replace(p, weekly_hours_limit=random.choice((None, None, 24.0, 37.5))) for p in people]
+    packages = [replace(p, labour_hours=random.choice((p.labour_hours, p.labour_hours, 0.0, 0.3, 90.0))) for p in work.packages]
+    packages = [replace(p, must_close_same_day=p.labour_hours < 4 and random.random() < 0.5) for p in packages]
+    sessions = sessions_between(calendar, work.sessions.first_on, work.sessions.last_on)
+    return replace(work, sessions=sessions, people=tuple(people), packages=tuple(packages))
+
+
+@settings(max_examples=12, deadline=None, derandomize=True)
+@given(odd_portfolios())
+def test_every_rule_is_kept_when_people_and_work_are_out_of_the_ordinary(work: Problem) -> None:
+    assume(not bad_input(work))
+    assert check_plan(work, quick_plan(work)) == []
 
 
 def houses(hours: list[float]) -> Problem:

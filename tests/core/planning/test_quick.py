@@ -142,3 +142,16 @@ def test_the_end_of_the_calendar_is_told_when_work_does_not_fit() -> None:
 def test_the_afternoon_is_used_when_the_morning_is_past() -> None:
     plan = quick_plan(problem(package(), first_session=1))
     assert sessions()[plan.spans["fix"].first].half == Half.AFTERNOON
+
+
+def test_a_package_with_nothing_left_takes_nobody_when_it_is_not_yet_done() -> None:
+    plan = quick_plan(problem(package(hours=6), package("attic", hours=0), people=(ANN,)))
+    assert plan.broken == ()
+    assert {booking.package for booking in plan.bookings} == {"fix"}
+
+
+def test_visits_agreed_for_later_are_kept_when_work_before_them_is_tight() -> None:
+    work = problem(
+        package("oak", hours=24, job="oak"), package(hours=8), visit(accepted=2), links=(after("fix", "plaster"),), people=(ANN,)
+    )
+    assert quick_plan(work).broken == ()
