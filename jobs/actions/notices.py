@@ -14,11 +14,11 @@ from jobs import outbox
 from jobs.actions.links import ensure_trade_links
 from jobs.actions.permission import require_office
 from jobs.core.slots import Slot
-from jobs.core.telling import headline
-from jobs.models import Contact, Delivery, Notice, Plan, SecretLink, ToldDate, User, Visit
+from jobs.core.telling import headline, tell_go_ahead
+from jobs.models import Contact, Delivery, Firm, Notice, Plan, SecretLink, ToldDate, User, Visit
 from jobs.queries.firm_calendar import local_today
 from jobs.queries.links import find_link_for, web_address
-from jobs.queries.notices import Letter, load_crew_letters, load_trade_letters
+from jobs.queries.notices import Letter, load_crew_letters, load_trade_letters, visit_words
 
 MOST_SUBJECT_CHARACTERS = Notice._meta.get_field("subject").max_length
 ASKED_FIELDS = ("state", "starts_on", "starts_half", "answer_note", "answered_at")
@@ -37,8 +37,20 @@ def write_notices(*, plan: Plan, previous: Plan | None, by: User, now: datetime)
     _remember_told(zip(notices, letters, strict=True), now)
     ensure_trade_links(contacts=[letter.recipient for letter in letters if isinstance(letter.recipient, Contact)], now=now)
     for notice in notices:
-        _post(notice, plan, now)
+        _post(notice, plan.firm, now)
     return notices
+
+
+def write_go_ahead(*, visit: Visit, now: datetime) -> Notice:
+    """Tell the visit's contact that everything they cover has been released; mail goes to the outbox."""
+    what = tell_go_ahead(visit_words(visit), visit.starts_on, visit.starts_half)
+    notice = Notice.objects.create(
+        firm_id=visit.firm_id, contact=visit.contact, kind=Notice.Kind.GO_AHEAD, subject=_one_line(what.subject),
+        lines=[what.line], message_id=_new_message_id(), made_at=now,
+    )
+    ensure_trade_links(contacts=[visit.contact], now=now)
+    _post(notice, visit.firm, now)
+    return notice
 
 
 def send_notice(*, notice_pk: int, now: datetime) -> None:
@@ -69,12 +81,20 @@ def _notice(letter: Letter, plan: Plan, now: datetime) -> Notice:
         contact=letter.recipient if is_contact else None,
         person=None if is_contact else letter.recipient,
         kind=kind,
-        subject=" ".join(subject.split())[:MOST_SUBJECT_CHARACTERS],
+        subject=_one_line(subject),
         lines=[telling.line for telling in letter.tellings],
         days=letter.days,
-        message_id=make_msgid(domain=urlsplit(settings.SITE_URL).hostname),
+        message_id=_new_message_id(),
         made_at=now,
     )
+
+
+def _one_line(subject: str) -> str:
+    return " ".join(subject.split())[:MOST_SUBJECT_CHARACTERS]
+
+
+def _new_message_id() -> str:
+    return make_msgid(domain=urlsplit(settings.SITE_URL).hostname)
 
 
 def _remember_told(written: Iterable[tuple[Notice, Letter]], now: datetime) -> None:
@@ -98,10 +118,10 @@ def _told_date(notice: Notice, visit: Visit, slot: Slot | None, now: datetime) -
     return told
 
 
-def _post(notice: Notice, plan: Plan, now: datetime) -> None:
+def _post(notice: Notice, firm: Firm, now: datetime) -> None:
     if (notice.contact or notice.person).email:
         outbox.enqueue(
-            key=f"notice:{notice.pk}", task="send_notice", payload={"notice_pk": notice.pk}, due_at=now, firm=plan.firm
+            key=f"notice:{notice.pk}", task="send_notice", payload={"notice_pk": notice.pk}, due_at=now, firm=firm
         )
 
 

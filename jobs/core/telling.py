@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from jobs.core.planning.plan import CauseKind
 from jobs.core.slots import Slot, day_words
+from jobs.core.stages import Half
 
 GO_AHEAD_FOLLOWS = (
     "Pencilled in: the final go-ahead will follow once the work that gets covered up has been checked and recorded."
@@ -60,6 +61,14 @@ def tell_visit(
     reason = f" Reason: {REASONS[cause]}." if cause in REASONS else ""
     line = f"{what}: moved from {told.words} to {planned.words}.{reason}{follows}"
     return Telling(Change.CHANGED, f"{what}, now {planned.words}", line)
+
+
+def tell_go_ahead(what: str, starts_on: date, starts_half: str) -> Telling:
+    """The final go-ahead to cover up; it claims nothing about what was recorded, since it may be an override."""
+    when = f"{day_words(starts_on)}, {Half(starts_half).label}"
+    return Telling(
+        Change.NEW, f"Go-ahead: {what}", f"{what}: you have our go-ahead from {when} on. What you close up may be closed up."
+    )
 
 
 def tell_days(told: Mapping[date, str], planned: Mapping[date, str]) -> list[Telling]:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from django.db.models import Count, Q, QuerySet
 
 from jobs.core.stages import Stage
-from jobs.models import RoomTask, Visit
+from jobs.models import GoAhead, RoomTask, Visit
 
 COVERED_STAGES = (Stage.STRIP_OUT, Stage.FIRST_FIX)
 """Stages whose work disappears behind plaster and boards."""
@@ -23,14 +23,22 @@ def list_missing(visit: Visit) -> QuerySet[RoomTask]:
     return points.select_related("room", "package").order_by("room__area__position", "room__position", "room", "position")
 
 
-def load_awaiting(visits: Iterable[Visit]) -> set[int]:
+def load_awaiting(visits: Iterable[Visit], *, heed_given: bool = True) -> set[int]:
     """Keys of the visits that cover work up and cannot have their final go-ahead yet.
 
-    Where there is no hold point at all, nobody has looked yet: such a visit waits too.
+    Where there is no hold point at all, nobody has looked yet: such a visit waits too. One whose contact was given
+    the go-ahead waits no longer, unless `heed_given` is off.
     """
     covering = [visit for visit in visits if visit.kind.covers_up]
+    given = _load_given(covering) if covering and heed_given else set()
+    covering = [visit for visit in covering if (visit.pk, visit.contact_id) not in given]
     recorded = _load_recorded({visit.job_id for visit in covering}) if covering else {}
     return {visit.pk for visit in covering if not _is_recorded(visit, recorded)}
+
+
+def _load_given(visits: Iterable[Visit]) -> set[tuple[int, int]]:
+    """(visit, contact) of the go-aheads that were given."""
+    return set(GoAhead.objects.filter(visit__in=visits).values_list("visit_id", "contact_id"))
 
 
 def _hold_points(job_pks: set[int]) -> QuerySet[RoomTask]:

@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 from jobs.core.stages import Stage
 from jobs.core.ticks import Standing
 from jobs.models import Booking, Plan, Point, Room, RoomTask, User, WorkPackage
+from jobs.queries.hold_points import COVERED_STAGES
 from jobs.queries.progress import Progress
 from jobs.queries.site_progress import hours_of, measure
 from jobs.queries.ticks import load_standings
@@ -45,6 +46,12 @@ class StageBlock:
     @property
     def hold_points_left(self) -> int:
         return sum(line.task.is_hold_point and not line.task.is_done for line in self.lines)
+
+    @property
+    def held_lines(self) -> list[Line]:
+        """What must be recorded before this stage disappears or is made live; of later stages nothing yet."""
+        is_due = self.is_now or self.package.stage in COVERED_STAGES
+        return [line for line in self.lines if is_due and line.task.is_hold_point]
 
 
 def load_room(room: Room, user: User, today: date) -> list[StageBlock]:

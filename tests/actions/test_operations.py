@@ -11,6 +11,7 @@ from jobs.actions import marks, operations, stock
 from jobs.actions.operations import apply_operation
 from jobs.actions.programme import make_programme
 from jobs.models import Job, Location, PointKind, RoomTask, SiteOperation, StockMove
+from jobs.queries.centres import load_centres
 from jobs.queries.takeoff import load_task_materials
 from tests.factories import (
     NOW,
@@ -23,6 +24,7 @@ from tests.factories import (
     make_package,
     make_person,
     make_point,
+    make_point_kind,
     make_room,
 )
 
@@ -323,3 +325,45 @@ def test_a_part_of_the_materials_stays_used_when_a_larger_share_is_taken_back(su
     apply(user, body(surveyed_task, "untick", replaces=[second["op_id"]]))
 
     assert fitted(surveyed_task) == half > 0
+
+
+@pytest.fixture
+def downlight(job):
+    kind = make_point_kind(job.firm, name="Downlight", is_ceiling=True)
+    return make_point(make_room(make_area(job), length_metres=4, width_metres=3), kind)
+
+
+def measured(point, from_1_mm: int = 1200, **changes: object) -> dict[str, object]:
+    value = {"wall_1": "A", "from_1_mm": from_1_mm, "wall_2": "D", "from_2_mm": 850}
+    return body(point, "measure", **value) | changes
+
+
+def test_centre_stands_with_its_person_when_measured(crew, downlight):
+    answer = apply(crew, measured(downlight))
+
+    said = load_centres(downlight.room)[0].said
+    assert (answer.status, said.by, said.centre.words) == (200, "Priya", "1200 mm from wall A, 850 mm from wall D")
+
+
+def test_last_centre_by_corrected_time_stands_and_the_others_are_kept(crew, downlight):
+    early, late = measured(downlight, 1000), measured(downlight, 1100)
+    early["device_at"] = (NOW - timedelta(hours=2)).isoformat()
+    for operation in (late, early):
+        apply(crew, operation)
+
+    row = load_centres(downlight.room)[0]
+    assert (row.said.centre.from_1_mm, [one.centre.from_1_mm for one in row.before]) == (1100, [1000])
+
+
+def test_centre_is_refused_when_its_point_left_the_survey(crew, downlight):
+    downlight.is_dropped = True
+    downlight.save()
+
+    assert apply(crew, measured(downlight)).status == 409
+    assert SiteOperation.objects.get().outcome == SiteOperation.Outcome.REFUSED
+
+
+def test_centre_is_bad_when_its_point_is_of_another_firm(downlight):
+    stranger = make_crew_user(make_person(make_firm("Other")))
+
+    assert apply(stranger, measured(downlight)).status == 422

@@ -16,6 +16,8 @@ from tests.factories import (
     make_package,
     make_person,
     make_plan,
+    make_point,
+    make_point_kind,
     make_room,
 )
 
@@ -39,7 +41,8 @@ class World:
 def make_world() -> World:
     firm = make_firm()
     person, area = make_person(firm, "Priya"), make_area(make_job(firm, "Mill Cottage", state="on_site"))
-    package, room = make_package(area), make_room(area, "Kitchen")
+    package, room = make_package(area), make_room(area, "Kitchen", length_metres=4, width_metres=3)
+    make_point(room, make_point_kind(firm, name="Downlight", is_ceiling=True))
     for position, text in enumerate(LINES):
         RoomTask.objects.create(
             firm=firm, package=package, room=room, code=f"line{position}", text=text, labour_hours=2, position=position

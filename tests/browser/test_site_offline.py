@@ -1,16 +1,14 @@
 """The phone page in a loft without signal: the server is killed, tabs are closed, networks lie."""
 
 import re
-from collections.abc import Iterator
 
 import pytest
 from django.utils import timezone
-from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from jobs.models import Device, RoomTask, SiteOperation
-from tests.browser.conftest import note_troubles
-from tests.browser.servers import KillableServer, killable_server
-from tests.browser.site_world import World, line, make_world, open_room, press, sign_in, status, wait_until_kept
+from tests.browser.servers import KillableServer
+from tests.browser.site_world import World, line, make_world, open_room, press, sign_in, status
 from tests.factories import make_person
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -19,36 +17,6 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 @pytest.fixture
 def world(transactional_db: None) -> World:
     return make_world()
-
-
-@pytest.fixture(scope="module")
-def module_server(django_db_setup: None, tmp_path_factory: pytest.TempPathFactory) -> Iterator[KillableServer]:
-    with killable_server(tmp_path_factory.mktemp("server")) as server:
-        yield server
-
-
-@pytest.fixture
-def server(world: World, module_server: KillableServer) -> KillableServer:
-    module_server.start()
-    return module_server
-
-
-@pytest.fixture
-def context(browser: Browser, server: KillableServer) -> Iterator[BrowserContext]:
-    context = browser.new_context(base_url=server.url, locale="en-GB", timezone_id="Europe/London")
-    context.set_default_timeout(15_000)
-    yield context
-    context.close()
-
-
-@pytest.fixture
-def phone(context: BrowserContext, world: World) -> Iterator[Page]:
-    page = context.new_page()
-    troubles = note_troubles(page)
-    sign_in(page, world)
-    wait_until_kept(page)
-    yield page
-    assert troubles == []
 
 
 def test_ticks_made_while_the_server_is_dead_arrive_after_the_tab_was_closed(

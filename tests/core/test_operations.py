@@ -26,6 +26,15 @@ def test_reason_is_read_without_control_letters():
     assert read_operation(body(kind="not_needed", value={"reason": " no\x00 hatch\n\ud800 "})).reason == "no hatch"
 
 
+def measure(**changes: object) -> dict[str, object]:
+    value = {"wall_1": "A", "from_1_mm": "1200", "wall_2": "D", "from_2_mm": 850} | changes
+    return body(kind="measure", value=value)
+
+
+def test_centre_is_read_in_whole_millimetres_when_measured():
+    assert read_operation(measure()).value == {"wall_1": "A", "from_1_mm": 1200, "wall_2": "D", "from_2_mm": 850}
+
+
 def test_hash_is_the_same_when_sent_again_later():
     assert read_operation(body()).body_hash == read_operation(body(sent_at="2027-01-13T09:31:00Z")).body_hash
 
@@ -80,6 +89,15 @@ def test_there_is_no_id_when_it_is_not_a_short_text(odd):
         body(device_at="2031-01-12T09:30:00Z"),
         body(device_at="0001-01-01T00:00:00Z"),
         body(sent_at=None),
+        measure(wall_1="B"),
+        measure(wall_2="A"),
+        measure(wall_2=["B"]),
+        measure(from_1_mm=1e9),
+        measure(from_1_mm=-1),
+        measure(from_1_mm="0.5"),
+        measure(from_2_mm=""),
+        measure(from_2_mm=None),
+        measure(from_2_mm="1" * 1_000_000),
     ],
 )
 def test_operation_is_bad_when_a_part_makes_no_sense(odd):

@@ -230,12 +230,12 @@ def test_withdrawn_lines_are_not_shown(phone, room, package, task):
     assert "Old light" not in room_page(phone, room)
 
 
-@pytest.mark.parametrize("name", ["site_room", "site_job", "mark_line"])
+@pytest.mark.parametrize("name", ["site_room", "site_job", "mark_line", "room_sheet", "record_in_room"])
 def test_rows_of_another_firm_are_not_found(phone, name):
     area = make_area(make_job(make_firm("Other")))
     room = make_room(area)
-    pk = {"site_room": room.pk, "site_job": area.job_id, "mark_line": make_task(make_package(area), room).pk}[name]
-    ask = phone.post if name == "mark_line" else phone.get
+    pk = {"site_room": room.pk, "site_job": area.job_id, "mark_line": make_task(make_package(area), room).pk}.get(name, room.pk)
+    ask = phone.post if name in {"mark_line", "record_in_room"} else phone.get
 
     assert ask(reverse(name, args=[pk])).status_code == 404
 
@@ -342,3 +342,62 @@ def test_first_load_of_a_full_room_is_at_most_60_kilobytes_gzipped(phone, packag
 
     assert len(linked) >= 4
     assert sum(len(gzip.compress(part)) for part in parts) <= 60_000
+
+
+@pytest.fixture
+def downlight(area):
+    room = make_room(area, "Lounge", length_metres="4.00", width_metres="3.00")
+    return make_point(room, make_point_kind(area.firm, name="Downlight", is_ceiling=True))
+
+
+def record(phone, room, kind: str, item, **value: object):
+    form = {"op_id": str(uuid.uuid4()), "kind": kind, "item": str(item)} | value
+    return phone.post(reverse("record_in_room", args=[room.pk]), form, follow=True)
+
+
+def measure(phone, point, from_1_mm: object = 1200):
+    return record(phone, point.room, "measure", point.uid, wall_1="A", from_1_mm=from_1_mm, wall_2="D", from_2_mm=850)
+
+
+def test_centre_is_recorded_without_scripts(phone, downlight):
+    assert "1200 mm from wall A, 850 mm from wall D" in text(measure(phone, downlight))
+
+
+def test_odd_centre_is_answered_with_a_sentence_and_changes_nothing(phone, downlight):
+    assert "lies between 0 and 30000" in text(measure(phone, downlight, 10**9))
+    assert not SiteOperation.objects.exists()
+
+
+def test_room_page_lists_what_is_missing_before_cover_up(phone, room, package):
+    make_task(package, room, "check:F8", "Photos of each wall", is_hold_point=True)
+
+    assert re.search(r"missing before cover-up</h2> <ul><li data-needs=[^>]*>Photos of each wall", room_page(phone, room))
+
+
+def test_room_sheet_draws_each_centre_and_leads_back_to_the_room(phone, downlight):
+    measure(phone, downlight)
+
+    sheet = text(phone.get(reverse("room_sheet", args=[downlight.room_id])))
+
+    assert '<circle cx="850" cy="1200"' in sheet
+    assert "wall A: 1200 mm" in sheet
+    assert "data:image/svg+xml" in sheet
+
+
+def test_room_sheet_says_so_when_a_centre_lies_outside_the_room(phone, downlight):
+    measure(phone, downlight, 3100)
+
+    sheet = text(phone.get(reverse("room_sheet", args=[downlight.room_id])))
+
+    assert "No. 1 lies outside the room" in sheet
+    assert "<circle" not in sheet
+
+
+def test_room_sheet_has_a_table_without_a_sketch_when_the_size_is_not_known(phone, downlight):
+    downlight.room.length_metres = None
+    downlight.room.save()
+
+    sheet = text(phone.get(reverse("room_sheet", args=[downlight.room_id])))
+
+    assert "does not say how large" in sheet
+    assert "not measured yet" in sheet

@@ -9,13 +9,16 @@ from jobs.models import Contact, SecretLink, Visit
 from tests.factories import (
     NOW,
     TODAY,
+    make_area,
     make_contact,
     make_crew_user,
     make_firm,
     make_job,
     make_office,
+    make_package,
     make_person,
     make_visit,
+    make_visit_kind,
 )
 from tests.told import NEXT_FRIDAY, Told, issue_next, make_told
 
@@ -246,3 +249,29 @@ def test_what_is_wrong_is_said_when_an_agreed_day_has_passed(client):
     page = client.post(f"/trades/visits/{told.visit.pk}/agree/", {"starts_on": "2020-01-15", "starts_half": "am"})
     assert page.status_code == 422
     assert "has passed" in page.content.decode()
+
+
+def make_covering(told) -> Visit:
+    return make_visit(
+        make_job(told.office.firm, "Gate House"), make_contact(told.office.firm, name="Gil"),
+        make_visit_kind(told.office.firm, name="Skimming", covers_up=True), state=Visit.State.ACCEPTED, starts_on=TODAY,
+    )
+
+
+def test_go_ahead_says_what_is_missing_and_keeps_a_named_override(office, told):
+    visit = make_covering(told)
+    address = f"/trades/visits/{visit.pk}/go-ahead/"
+    refused = office.post(address, {"override_reason": ""})
+    assert (refused.status_code, "No hold point" in refused.content.decode()) == (422, True)
+
+    office.post(address, {"override_reason": "Nothing of ours in there"})
+
+    assert "“Nothing of ours in there”" in page(office, f"/trades/visits/{visit.pk}/")
+
+
+def test_job_page_keeps_overrides_of_the_gate(office, told):
+    visit = make_covering(told)
+    make_package(make_area(visit.job))
+    office.post(f"/trades/visits/{visit.pk}/go-ahead/", {"override_reason": "Nothing of ours in there"})
+
+    assert "Nothing of ours in there" in page(office, f"/jobs/{visit.job_id}/")

@@ -5,6 +5,7 @@
   const me = Number(user), places = { hello, sync };
   const sending = document.getElementById("sending"), notes = document.getElementById("outbox-notes");
   const EVERY = 30000, SOON = { busy: 1000, later: 5000 }; // busy: another sending may have missed what was just added
+  const MARKS = ["tick", "untick", "not_needed"];
   let state = "empty", next;
 
   // ---- lines of a checklist
@@ -45,8 +46,19 @@
     const count = stage.querySelector("[data-lines]");
     if (count) count.textContent = `${done} of ${lines.length} lines`;
     const open = lines.filter((line) => "hold" in line.dataset && !isDone(line)).length;
+    showMissing(lines);
     stage.querySelector("[data-hold-note]").hidden = !open;
     stage.querySelector("[data-hold-left]").textContent = open;
+  }
+
+  function showMissing(lines) {
+    for (const line of lines) {
+      const missing = document.querySelector(`[data-needs="${line.dataset.item}"]`);
+      if (!missing) continue;
+      missing.hidden = isDone(line);
+      const section = missing.closest("[data-missing]");
+      section.hidden = !section.querySelector("li:not([hidden])");
+    }
   }
 
   async function showKept() { // the server's newer words, then what waits here
@@ -56,7 +68,7 @@
     }
     for (const row of await outbox.waiting()) {
       const line = document.getElementById(`line-${row.item}`);
-      if (line) setLine(line, after(row), "not sent yet");
+      if (line && MARKS.includes(row.kind)) setLine(line, after(row), "not sent yet");
     }
     document.querySelectorAll("[data-stage]").forEach(showProgress);
   }
@@ -71,20 +83,24 @@
     return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
   }
 
-  function asOperation(form, button) {
+  function asOperation(kind, item, value, about) {
+    return {
+      op_id: newId(), kind, item, value, device_at: new Date().toISOString(), user: me, user_name: userName,
+      room: Number(document.querySelector("h1[data-room]")?.dataset.room ?? 0),
+      words: `${document.querySelector("h1").textContent}: ${about}`,
+    };
+  }
+
+  function asMark(form, button) {
     const { kind, replaces, reason } = form.elements, line = form.closest(".line");
     const value = { replaces: replaces.value.split(" ").filter(Boolean) };
     if (kind.value === "tick") value.share = Number(button?.value || 1);
     if (kind.value === "not_needed") value.reason = reason.value.trim();
-    return {
-      op_id: newId(), kind: kind.value, item: line.dataset.item, value, device_at: new Date().toISOString(),
-      user: me, user_name: userName, room: Number(document.querySelector("h1[data-room]").dataset.room),
-      words: `${document.querySelector("h1").textContent}: ${line.querySelector(".tick-text").textContent}`,
-    };
+    return asOperation(kind.value, line.dataset.item, value, line.querySelector(".tick-text").textContent);
   }
 
   async function mark(form, button) {
-    const operation = asOperation(form, button), line = form.closest(".line");
+    const operation = asMark(form, button), line = form.closest(".line");
     try {
       await outbox.add(operation);
     } catch {
@@ -99,10 +115,48 @@
 
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (!form.matches("form[data-mark]")) return;
+    const keep = form.matches("form[data-mark]") ? mark : form.matches("form[data-record]") ? record : undefined;
+    if (!keep) return;
     event.preventDefault();
-    mark(form, event.submitter);
+    keep(form, event.submitter);
   });
+
+  // ---- everything else that is recorded: a form's fields are the operation's value
+
+  function asRecord(form) {
+    const { csrfmiddlewaretoken, op_id, kind, item, ...value } = Object.fromEntries(new FormData(form));
+    return asOperation(kind, item, value, form.querySelector("legend").textContent);
+  }
+
+  async function record(form) {
+    const operation = asRecord(form);
+    try {
+      await outbox.add(operation);
+    } catch {
+      form.submit();
+      return;
+    }
+    if (!("stays" in form.dataset)) form.reset();
+    await send();
+  }
+
+  const field = (form, name) => form.elements.namedItem(name); // .item would be the collection's own method
+  const isAbout = (form, row) => field(form, "kind").value === row.kind && field(form, "item").value === row.item;
+
+  function showRecords(rows) {
+    for (const form of document.querySelectorAll("form[data-record]")) {
+      const kept = form.querySelector("[data-kept]"), own = rows.filter((row) => isAbout(form, row));
+      if (own.length || kept.textContent) kept.textContent = own.length ? `Kept on this phone, ${own.length} not sent yet` : "Sent";
+    }
+  }
+
+  async function fillKept() { // what was entered without signal shows again on a page made before it
+    const forms = [...document.querySelectorAll("form[data-stays]")];
+    for (const row of await outbox.waiting()) {
+      const form = forms.find((one) => isAbout(one, row));
+      if (form) for (const [name, text] of Object.entries(row.value)) field(form, name).value = text;
+    }
+  }
 
   // ---- sending
 
@@ -123,6 +177,7 @@
     sending.textContent = rows.length && WHY[state] ? `${words}: ${WHY[state]}` : words;
     sending.classList.toggle("is-waiting", rows.length > 0);
     showUnsentRooms(rows);
+    showRecords(rows);
     await showNotes(rows);
   }
 
@@ -225,11 +280,13 @@
     localStorage.setItem("user", user);
   }
 
+  document.querySelector("[data-print]")?.addEventListener("click", () => print());
+
   // ---- when
 
   addEventListener("online", send);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) send(); });
   setInterval(() => { if (!document.hidden) send(); }, EVERY);
   addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
-  forgetOthers().then(showKept).then(send).then(startKeeping);
+  forgetOthers().then(showKept).then(fillKept).then(send).then(startKeeping);
 })();

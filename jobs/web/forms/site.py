@@ -25,3 +25,20 @@ class MarkForm(forms.Form):
             "op_id": str(data["op_id"]), "kind": data["kind"], "item": str(item), "value": value,
             "device_at": moment, "sent_at": moment,
         }
+
+
+class RecordForm(forms.Form):
+    """Anything else recorded on site, as the page's own forms send it; what its fields may hold, the core decides."""
+
+    op_id = forms.UUIDField()
+    kind = forms.CharField(max_length=20)
+    item = forms.UUIDField()
+
+    def as_operation(self, now: datetime) -> dict[str, object]:
+        own = {*self.fields, "csrfmiddlewaretoken"}
+        value = {name: text for name, text in self.data.items() if name not in own}
+        moment, data = now.isoformat(), self.cleaned_data
+        return {
+            "op_id": str(data["op_id"]), "kind": data["kind"], "item": str(data["item"]), "value": value,
+            "device_at": moment, "sent_at": moment,
+        }

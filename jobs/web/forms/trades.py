@@ -46,6 +46,13 @@ class AgreedForm(forms.Form):
     starts_half = forms.ChoiceField(label="From the", choices=[(half.value, half.label) for half in Half])
 
 
+class GoAheadForm(forms.Form):
+    override_reason = forms.CharField(
+        label="Why it may be covered up all the same", max_length=300, required=False,
+        help_text="Kept with your name on the job page and at hand-over.",
+    )
+
+
 class FinishForm(forms.Form):
     started_on = forms.DateField(label="Day they started", widget=day_input())
 

@@ -12,6 +12,7 @@ urlpatterns = [
     path("visits/<int:pk>/assign/", visits.assign_visit, name="assign_visit"),
     path("visits/<int:pk>/answer/", visits.record_answer, name="record_answer"),
     path("visits/<int:pk>/agree/", visits.agree_visit, name="agree_visit"),
+    path("visits/<int:pk>/go-ahead/", visits.give_go_ahead, name="give_go_ahead"),
     path("visits/<int:pk>/finish/", visits.finish_visit, name="finish_visit"),
     path("visits/<int:pk>/cancel/", visits.cancel_visit, name="cancel_visit"),
     path("visits/<int:pk>/reopen/", visits.reopen_visit, name="reopen_visit"),

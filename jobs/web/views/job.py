@@ -16,6 +16,7 @@ from jobs.actions.programme_visits import add_visit as add_visit_to
 from jobs.actions.programme_waits import add_dependency, remove_dependency
 from jobs.core.stages import Stage
 from jobs.models import Dependency, Job, Plan, WorkPackage
+from jobs.queries.go_ahead import list_overrides
 from jobs.queries.job_page import load_job_page
 from jobs.queries.plans import find_draft, find_issued
 from jobs.queries.takeoff import load_takeoff
@@ -103,6 +104,7 @@ def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage)
         "job": owner,
         "issued": find_issued(owner.firm),
         "takeoff": load_takeoff(owner),
+        "overrides": list_overrides(owner),
         "stages": list(Stage),
         "next_states": [Job.State(state) for state in NEXT_STATES[Job.State(owner.state)]],
         "visit_form": VisitForm(job=owner, auto_id="visit_%s"),

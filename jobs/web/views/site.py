@@ -2,6 +2,7 @@
 
 import uuid
 
+import segno
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render, resolve_url
@@ -10,14 +11,18 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.operations import apply_operation
+from jobs.core.centres import LENGTH_WALLS, WIDTH_WALLS
 from jobs.models import RoomTask
+from jobs.queries.centres import draw_room, load_centres
 from jobs.queries.site import find_next_day, list_open_jobs, load_day, load_site_job
 from jobs.queries.site_room import list_points, load_room
 from jobs.web.access import firm_only
 from jobs.web.clock import today_of
 from jobs.web.device_session import device_key
-from jobs.web.forms.site import MarkForm
+from jobs.web.forms.site import MarkForm, RecordForm
 from jobs.web.getters import get_job_or_404, get_own_or_404, get_room_or_404
+
+UNREADABLE = "That could not be read. Open the room again and try once more."
 
 
 @never_cache
@@ -60,6 +65,8 @@ def site_room(request: HttpRequest, pk: int) -> HttpResponse:
         "room": room,
         "blocks": load_room(room, request.user, today_of(request)),
         "points": list_points(room),
+        "centres": load_centres(room),
+        "walls": (LENGTH_WALLS, WIDTH_WALLS),
         "new_id": uuid.uuid4,
     }
     return _render(request, "site/room.html", page)
@@ -70,12 +77,47 @@ def site_room(request: HttpRequest, pk: int) -> HttpResponse:
 def mark_line(request: HttpRequest, pk: int) -> HttpResponse:
     """A mark without scripts: the same operation as from the outbox, made and sent at once."""
     task, form, now = get_own_or_404(request, RoomTask, pk), MarkForm(request.POST), timezone.now()
-    problem = "That could not be read. Open the room again and try once more."
+    problem = UNREADABLE
     if form.is_valid():
         problem = apply_operation(user=request.user, body=form.as_operation(task.uid, now), now=now).reason
     if problem:
         messages.error(request, problem)
     return redirect(f"{resolve_url('site_room', task.room_id)}#line-{task.uid}")
+
+
+@firm_only
+@require_POST
+def record_in_room(request: HttpRequest, pk: int) -> HttpResponse:
+    """What a room's forms record without scripts."""
+    return _record(request, resolve_url("site_room", get_room_or_404(request, pk).pk))
+
+
+@never_cache
+@firm_only
+@require_GET
+def room_sheet(request: HttpRequest, pk: int) -> HttpResponse:
+    """For whoever cuts the new ceiling: the room on paper, with the way back to it."""
+    made_at, room = _moment(), get_room_or_404(request, pk)
+    centres = load_centres(room)
+    address = request.build_absolute_uri(resolve_url("site_room", pk))
+    page = {
+        "made_at": made_at, "room": room, "centres": centres, "sketch": draw_room(room, centres),
+        "blocks": load_room(room, request.user, today_of(request)), "points": list_points(room), "address": address,
+        "qr": segno.make(address, error="m", micro=False).svg_data_uri(scale=4, border=2),
+    }
+    return _render(request, "site/room_sheet.html", page)
+
+
+def _record(request: HttpRequest, back: str) -> HttpResponse:
+    form, now = RecordForm(request.POST), timezone.now()
+    problem = UNREADABLE
+    if form.is_valid():
+        problem = apply_operation(user=request.user, body=form.as_operation(now), now=now).reason
+    if problem:
+        messages.error(request, problem)
+    else:
+        messages.success(request, "Recorded.")
+    return redirect(back)
 
 
 def _moment() -> str:

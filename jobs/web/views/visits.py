@@ -10,14 +10,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions import visits
+from jobs.actions.go_ahead import give_go_ahead as give
 from jobs.actions.permission import Refused
 from jobs.models import Visit
 from jobs.queries.contacts import load_visit_row
-from jobs.queries.hold_points import list_missing
+from jobs.queries.go_ahead import load_gate
 from jobs.queries.told import find_told
 from jobs.web.access import office_only
 from jobs.web.clock import today_of
-from jobs.web.forms.trades import AgreedForm, FinishForm, PhoneAnswerForm, VisitForm
+from jobs.web.forms.trades import AgreedForm, FinishForm, GoAheadForm, PhoneAnswerForm, VisitForm
 from jobs.web.getters import get_visit_or_404
 
 PLAN_AGAIN = "Plan again to see what it moves."
@@ -68,6 +69,16 @@ def agree_visit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @office_only
 @require_POST
+def give_go_ahead(request: HttpRequest, pk: int) -> HttpResponse:
+    known, form = get_visit_or_404(request, pk), GoAheadForm(request.POST)
+    return _act(
+        request, known, form, lambda data: give(visit=known, by=request.user, now=timezone.now(), **data),
+        f"{known.contact} is told that it may be covered up.", go_ahead_form=form,
+    )
+
+
+@office_only
+@require_POST
 def finish_visit(request: HttpRequest, pk: int) -> HttpResponse:
     known, form = get_visit_or_404(request, pk), FinishForm(request.POST)
     return _act(
@@ -99,7 +110,7 @@ def reopen_visit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _act(
-    request: HttpRequest, known: Visit, form: Form, act: Callable[[dict], Visit], done: str, **forms: Form
+    request: HttpRequest, known: Visit, form: Form, act: Callable[[dict], object], done: str, **forms: Form
 ) -> HttpResponse:
     """Do one thing if its form is filled in well, then show the visit; else say what is wrong beside the form."""
     if form.is_valid():
@@ -117,7 +128,8 @@ def _page(request: HttpRequest, known: Visit, *, status: int = 200, **forms: obj
     context = {
         "row": load_visit_row(known),
         "visit": known,
-        "missing": list_missing(known),
+        "gate": load_gate(known),
+        "go_ahead_form": GoAheadForm(),
         "refused": (),
         "assign_form": VisitForm(visit=known),
         "answer_form": PhoneAnswerForm(),

@@ -1,0 +1,166 @@
+from datetime import timedelta
+
+import pytest
+from django.core.exceptions import PermissionDenied
+from django.db import DatabaseError
+
+from jobs.actions.go_ahead import give_go_ahead
+from jobs.actions.permission import Refused
+from jobs.models import GoAhead, Notice, OutboxEntry, RoomTask, Visit
+from jobs.queries.go_ahead import NOTHING_ASKED, list_overrides, load_gate
+from jobs.queries.hold_points import load_awaiting
+from tests.factories import (
+    NOW,
+    TODAY,
+    make_area,
+    make_contact,
+    make_crew_user,
+    make_firm,
+    make_job,
+    make_office,
+    make_package,
+    make_person,
+    make_room,
+    make_visit,
+    make_visit_kind,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def firm():
+    return make_firm()
+
+
+@pytest.fixture
+def office(firm):
+    return make_office(firm)
+
+
+@pytest.fixture
+def area(firm):
+    return make_area(make_job(firm, "Mill Cottage"))
+
+
+@pytest.fixture
+def visit(firm, area):
+    kind = make_visit_kind(firm, name="Plastering", covers_up=True)
+    return make_visit(area.job, make_contact(firm, name="Pat"), kind, area=area, state=Visit.State.ACCEPTED, starts_on=TODAY)
+
+
+@pytest.fixture
+def photos(area):
+    room = make_room(area, "Kitchen")
+    return RoomTask.objects.create(
+        firm=area.firm, package=make_package(area), room=room, code="check:F8", text="Photos", is_hold_point=True
+    )
+
+
+def record(task: RoomTask) -> None:
+    RoomTask.objects.filter(pk=task.pk).update(done_share=1)
+
+
+def give(visit: Visit, by, reason: str = "", **fields: object) -> GoAhead:
+    return give_go_ahead(visit=visit, by=by, override_reason=reason, now=fields.get("now", NOW))
+
+
+def test_trade_is_told_once_everything_is_recorded(visit, office, photos):
+    record(photos)
+
+    given = give(visit, office)
+
+    assert (given.missing, given.override_reason, given.notice.contact) == ([], "", visit.contact)
+    assert "Plastering, Ground floor, Mill Cottage: you have our go-ahead from Tue 12 January" in given.notice.lines[0]
+    assert OutboxEntry.objects.filter(key=f"notice:{given.notice_id}").exists()
+
+
+def test_go_ahead_is_refused_naming_room_and_line_when_something_is_missing(visit, office, photos):
+    with pytest.raises(Refused, match="Kitchen: Photos"):
+        give(visit, office)
+
+    assert not GoAhead.objects.exists()
+    assert not Notice.objects.exists()
+
+
+def test_override_keeps_person_reason_and_what_was_missing(visit, office, photos):
+    given = give(visit, office, "  Photos are on paper ")
+
+    assert (given.given_by, given.override_reason, given.missing) == (office, "Photos are on paper", ["Kitchen: Photos"])
+    assert list_overrides(visit.job) == [given]
+
+
+def test_override_is_needed_when_no_hold_point_was_ever_asked_for(visit, office):
+    with pytest.raises(Refused, match="No hold point"):
+        give(visit, office)
+
+    assert give(visit, office, "Nothing of ours in there").missing == [NOTHING_ASKED]
+
+
+def test_blank_reason_is_no_reason(visit, office, photos):
+    with pytest.raises(Refused):
+        give(visit, office, " \n ")
+
+
+def test_visit_waits_no_longer_when_its_contact_has_the_go_ahead(visit, office, photos):
+    assert load_awaiting([visit]) == {visit.pk}
+
+    give(visit, office, "Photos are on paper")
+
+    assert load_awaiting([visit]) == set()
+
+
+def test_go_ahead_does_not_stand_for_another_contact(visit, office, photos):
+    give(visit, office, "Photos are on paper")
+    visit.contact = make_contact(visit.firm, name="Sam")
+    visit.save()
+
+    assert load_awaiting([visit]) == {visit.pk}
+    assert load_gate(visit).given is None
+
+
+def test_go_ahead_is_given_once_for_the_same_state(visit, office, photos):
+    record(photos)
+    give(visit, office)
+
+    with pytest.raises(Refused, match="already"):
+        give(visit, office)
+
+
+def test_full_go_ahead_can_follow_an_override(visit, office, photos):
+    give(visit, office, "Photos are on paper")
+    record(photos)
+
+    assert give(visit, office, now=NOW + timedelta(hours=1)).missing == []
+
+
+@pytest.mark.parametrize(
+    "fields", [{"state": Visit.State.PENCILLED}, {"state": Visit.State.DECLINED}, {"state": Visit.State.DONE}, {"contact": None}]
+)
+def test_go_ahead_is_refused_when_nobody_is_coming(visit, office, photos, fields):
+    record(photos)
+    Visit.objects.filter(pk=visit.pk).update(**fields)
+
+    with pytest.raises(Refused):
+        give(visit, office)
+
+
+def test_go_ahead_is_refused_when_the_visit_covers_nothing(visit, office):
+    visit.kind.covers_up = False
+    visit.kind.save()
+
+    with pytest.raises(Refused, match="covers nothing"):
+        give(visit, office)
+
+
+def test_crew_and_other_firms_cannot_give_it(visit, firm, photos):
+    for user in (make_crew_user(make_person(firm)), make_office(make_firm("Other"))):
+        with pytest.raises(PermissionDenied):
+            give(visit, user, "I say so")
+
+
+def test_go_ahead_is_never_edited(visit, office, photos):
+    give(visit, office, "Photos are on paper")
+
+    with pytest.raises(DatabaseError):
+        GoAhead.objects.update(override_reason="")

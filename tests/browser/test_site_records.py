@@ -1,0 +1,36 @@
+"""What is recorded beside ticks, entered in a loft without signal and sent when there is some."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from jobs.models import Point
+from jobs.queries.centres import load_centres
+from tests.browser.servers import KillableServer
+from tests.browser.site_world import World, make_world, open_room, status
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+@pytest.fixture
+def world(transactional_db: None) -> World:
+    return make_world()
+
+
+def test_centre_measured_without_signal_shows_after_a_reload_and_arrives_later(
+    phone: Page, server: KillableServer, world: World
+) -> None:
+    open_room(phone)
+    server.kill()
+    phone.get_by_text("to measure from two walls").click()
+    phone.get_by_label("mm").first.fill("1200")
+    phone.get_by_label("mm").last.fill("850")
+    phone.get_by_role("button", name="Keep this centre").click()
+    expect(phone.locator("[data-kept]").first).to_contain_text("1 not sent yet")
+
+    phone.reload()
+    expect(phone.locator("[name=from_1_mm]").first).to_have_value("1200")
+    server.start()
+    phone.reload()
+
+    expect(status(phone)).to_have_text("All sent")
+    assert load_centres(Point.objects.get().room)[0].said.centre.from_2_mm == 850
