@@ -5,7 +5,7 @@ from datetime import timedelta
 from django.utils import timezone
 
 from jobs import outbox
-from jobs.actions import housekeeping, notices, planning
+from jobs.actions import housekeeping, notices, photos, planning
 from rewire.celery import app
 
 
@@ -33,3 +33,8 @@ def send_notice(notice_pk: int) -> None:
 @outbox.slow_task("run_planner")
 def run_planner(run_pk: int) -> None:
     planning.run_planner(run_pk=run_pk, now=timezone.now())
+
+
+@outbox.slow_task("make_thumbnail")
+def make_thumbnail(photo_pk: int) -> None:
+    photos.make_thumbnail(photo_pk=photo_pk)

@@ -13,9 +13,11 @@ from django.db import IntegrityError, transaction
 
 from jobs.actions.marks import Mark, follow_mark
 from jobs.actions.permission import Refused, require_member
-from jobs.core.operations import MARKS, BadOperation, Operation, read_id, read_operation
+from jobs.actions.photos import keep_photo
+from jobs.actions.pictures import Picture, read_picture
+from jobs.core.operations import MARKS, BadOperation, Operation, read_id, read_operation, with_picture
 from jobs.core.ticks import correct_time
-from jobs.models import Job, Point, RoomTask, SiteOperation, User
+from jobs.models import Job, Point, Room, RoomTask, SiteOperation, User
 from jobs.queries.ticks import load_line_state
 
 APPLIED, DUPLICATE, REFUSED, BAD = "applied", "duplicate", "refused", "bad"
@@ -23,9 +25,11 @@ STATUS = {APPLIED: 200, DUPLICATE: 200, REFUSED: 409, BAD: 422}
 USED_FOR_SOMETHING_ELSE = "This id was used for something else."
 CLOSED = (Job.State.HANDED_OVER, Job.State.DROPPED)
 
-Subject = RoomTask | Point
-JOB_PATHS: dict[type[Subject], str] = {RoomTask: "package__job", Point: "job"}
-"""What operations are about, and the way from it to its job."""
+Subject = RoomTask | Point | Room
+RELATED: dict[type[Subject], tuple[str, ...]] = {
+    RoomTask: ("package__job", "room"), Point: ("job", "room"), Room: ("job", "area", "firm")
+}
+"""What operations are about, and what is read with it."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +54,7 @@ class Done:
     operation: Operation
     subject: Subject
     received_at: datetime
+    picture: Picture | None = None
 
     @property
     def at(self) -> datetime:
@@ -66,28 +71,43 @@ class Done:
         return self.subject.package.job if isinstance(self.subject, RoomTask) else self.subject.job
 
 
-def apply_operation(*, user: User, body: object, now: datetime) -> Answer:
-    """Apply the operation in `body` (see `jobs.core.operations`) as `user`, unless it was applied before."""
+def apply_operation(*, user: User, body: object, now: datetime, picture: bytes | None = None) -> Answer:
+    """Apply the operation in `body` (see `jobs.core.operations`) as `user`, unless it was applied before.
+
+    `picture` are the bytes that came beside it.
+    """
     require_member(user)
     try:
-        operation = read_operation(body)
+        operation, drawn = _read(body, picture)
     except BadOperation as bad:
         return Answer(read_id(body), BAD, str(bad))
     try:
-        return _apply_once(user, operation, now)
+        return _apply_once(user, operation, drawn, now)
     except IntegrityError:  # another process applied the same id between our look and our write
-        return _apply_once(user, operation, now)
+        return _apply_once(user, operation, drawn, now)
+
+
+def _read(body: object, picture: bytes | None) -> tuple[Operation, Picture | None]:
+    operation = read_operation(body)
+    if picture and operation.kind not in WITH_PICTURE:
+        raise BadOperation("No picture belongs to this.")
+    if not picture:
+        if operation.kind == "photo":
+            raise BadOperation("The picture is missing.")
+        return operation, None
+    drawn = read_picture(picture)
+    return with_picture(operation, drawn.sha256), drawn
 
 
 @transaction.atomic
-def _apply_once(user: User, operation: Operation, now: datetime) -> Answer:
+def _apply_once(user: User, operation: Operation, picture: Picture | None, now: datetime) -> Answer:
     subject = _lock_subject(user, operation)
     known = SiteOperation.objects.filter(op_id=operation.op_id).select_related("task").first()
     if known:
         return _answer_again(user, operation, known)
     if subject is None:
         return Answer(operation.op_id, BAD, "There is no such thing in this firm.")
-    done = Done(user, operation, subject, now)
+    done = Done(user, operation, subject, now, picture)
     refusal = _refusal(done)
     if refusal:
         _keep(done, refusal)
@@ -100,7 +120,7 @@ def _lock_subject(user: User, operation: Operation) -> Subject | None:
     """What it is about, held until the transaction ends, so that two phones come one after the other."""
     model = EFFECTS[operation.kind][0]
     held = ("self", "package") if model is RoomTask else ("self",)
-    rows = model.objects.select_for_update(of=held).select_related(JOB_PATHS[model], "room")
+    rows = model.objects.select_for_update(of=held).select_related(*RELATED[model])
     return rows.filter(uid=operation.item, firm_id=user.firm_id).first()
 
 
@@ -157,7 +177,15 @@ def _measure(done: Done) -> None:
         raise Refused("The survey no longer has this point. Tell the office what was measured.")
 
 
+def _photo(done: Done) -> None:
+    keep_photo(
+        room=done.subject, details=done.operation.details, picture=done.picture, uid=done.op_id, by=done.user, at=done.at
+    )
+
+
+WITH_PICTURE = ("photo",)
 EFFECTS: dict[str, tuple[type[Subject], Callable[[Done], None]]] = dict.fromkeys(MARKS, (RoomTask, _mark)) | {
     "measure": (Point, _measure),
+    "photo": (Room, _photo),
 }
 """Kind → what its `item` is, and what follows from it."""

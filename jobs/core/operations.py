@@ -15,19 +15,22 @@ Kinds, what `item` is, and `value`:
     untick      line   {"replaces": [op_id, …]}
     not_needed  line   {"reason": text, "replaces": [op_id, …]}
     measure     point  {"wall_1": "A" or "C", "from_1_mm": whole, "wall_2": "B" or "D", "from_2_mm": whole}
+    photo       room   {"stage": stage, "surface": wall, "ceiling", "floor" or "", "point": UUID or "", "words": text};
+                       its bytes come beside it
 """
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from hashlib import sha256
 
-from jobs.core.centres import LENGTH_WALLS, LONGEST_MM, WIDTH_WALLS
+from jobs.core.centres import LENGTH_WALLS, LONGEST_MM, SURFACES, WIDTH_WALLS
 from jobs.core.site_values import BadOperation, Value, read_choice, read_number, read_text, read_time, read_uuid
+from jobs.core.stages import Stage
 
-__all__ = ["BadOperation", "Operation", "read_id", "read_operation"]
+__all__ = ["BadOperation", "Operation", "read_id", "read_operation", "with_picture"]
 
 MARKS = ("tick", "untick", "not_needed")
 MOST_REPLACED = 200
@@ -61,6 +64,11 @@ class Operation:
         """Equal for two sendings of one operation, different when the same id was used for something else."""
         body = [self.op_id, self.kind, self.item, self.device_at.isoformat(), self.value]
         return sha256(json.dumps(body, sort_keys=True).encode()).hexdigest()
+
+
+def with_picture(operation: Operation, sha256_of_bytes: str) -> Operation:
+    """The operation together with the picture that came beside it: another picture makes it another operation."""
+    return replace(operation, details={**operation.details, "sha256": sha256_of_bytes})
 
 
 def read_operation(body: object) -> Operation:
@@ -122,6 +130,15 @@ def _read_measure(value: Value) -> dict[str, object]:
     }
 
 
+def _read_photo(value: Value) -> dict[str, object]:
+    return {
+        "stage": read_choice(value, "stage", tuple(Stage)),
+        "surface": read_choice(value, "surface", tuple(SURFACES), may_be_blank=True),
+        "point": read_uuid(value["point"], "point") if value.get("point") else "",
+        "words": read_text(value, "words", LONGEST_REASON),
+    }
+
+
 def _as_details(read: Callable[[Value], dict[str, object]]) -> Callable[[Value], dict[str, object]]:
     return lambda value: {"details": read(value)}
 
@@ -131,6 +148,7 @@ _READERS: dict[str, Callable[[Value], dict[str, object]]] = {
     "untick": _read_untick,
     "not_needed": _read_not_needed,
     "measure": _as_details(_read_measure),
+    "photo": _as_details(_read_photo),
 }
 
 

@@ -3,10 +3,11 @@
 import pytest
 from playwright.sync_api import Page, expect
 
-from jobs.models import Point
+from jobs.models import Photo, Point
 from jobs.queries.centres import load_centres
 from tests.browser.servers import KillableServer
 from tests.browser.site_world import World, make_world, open_room, status
+from tests.pictures import make_picture
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -34,3 +35,23 @@ def test_centre_measured_without_signal_shows_after_a_reload_and_arrives_later(
 
     expect(status(phone)).to_have_text("All sent")
     assert load_centres(Point.objects.get().room)[0].said.centre.from_2_mm == 850
+
+
+def test_photo_taken_without_signal_is_kept_as_bytes_and_arrives_small(
+    phone: Page, server: KillableServer, world: World
+) -> None:
+    open_room(phone)
+    server.kill()
+    phone.get_by_text("Photos (0)").click()
+    picture = {"name": "IMG.jpg", "mimeType": "image/jpeg", "buffer": make_picture(3200, 2400, place=True)}
+    phone.get_by_label("Picture").set_input_files(picture)
+    phone.get_by_role("button", name="Keep the photo").click()
+    expect(status(phone)).to_contain_text("1 not sent")
+
+    phone.reload()
+    expect(status(phone)).to_contain_text("1 not sent")
+    server.start()
+    phone.reload()
+
+    expect(status(phone)).to_have_text("All sent")
+    assert (Photo.objects.get().width_px, Photo.objects.get().room) == (1600, world.room)

@@ -2,7 +2,7 @@ import math
 
 import pytest
 
-from jobs.core.operations import BadOperation, read_id, read_operation
+from jobs.core.operations import BadOperation, read_id, read_operation, with_picture
 
 OP = "6f9619ff-8b86-4d01-b42d-00cf4fc964ff"
 ITEM = "0b0e5bb2-6f5a-4e8a-9d7b-5f8f2f6f1c11"
@@ -33,6 +33,16 @@ def measure(**changes: object) -> dict[str, object]:
 
 def test_centre_is_read_in_whole_millimetres_when_measured():
     assert read_operation(measure()).value == {"wall_1": "A", "from_1_mm": 1200, "wall_2": "D", "from_2_mm": 850}
+
+
+def photo(**changes: object) -> dict[str, object]:
+    return body(kind="photo", value={"stage": "first_fix", "surface": "A", "point": "", "words": "tape in shot"} | changes)
+
+
+def test_photo_differs_when_its_bytes_differ():
+    operation = read_operation(photo())
+
+    assert with_picture(operation, "aa").body_hash != with_picture(operation, "bb").body_hash
 
 
 def test_hash_is_the_same_when_sent_again_later():
@@ -89,6 +99,11 @@ def test_there_is_no_id_when_it_is_not_a_short_text(odd):
         body(device_at="2031-01-12T09:30:00Z"),
         body(device_at="0001-01-01T00:00:00Z"),
         body(sent_at=None),
+        photo(stage="demolition"),
+        photo(surface="roof"),
+        photo(point="../../x"),
+        photo(words=5),
+        photo(words="x" * 1_000_000),
         measure(wall_1="B"),
         measure(wall_2="A"),
         measure(wall_2=["B"]),

@@ -4,15 +4,20 @@
 const outbox = (() => {
   const BATCH = 50, PATIENCE = 60000;
   const KEPT_LINES = 3 * 24 * 60 * 60 * 1000;
+  const STORES = [
+    ["out", { keyPath: "seq", autoIncrement: true }], // not acknowledged yet
+    ["lines", { keyPath: "item" }], // the server's last word on a line
+    ["refused", { keyPath: "op_id" }], // not accepted, until the person has seen it
+    ["pictures", undefined], // the bytes of operations that wait, by op_id; plain bytes, since WebKit loses Blobs
+  ];
   let opening;
 
   function open() {
     opening ??= new Promise((resolve, reject) => {
-      const asked = indexedDB.open("rewire", 1);
+      const asked = indexedDB.open("rewire", 2);
       asked.onupgradeneeded = () => {
-        asked.result.createObjectStore("out", { keyPath: "seq", autoIncrement: true }); // not acknowledged yet
-        asked.result.createObjectStore("lines", { keyPath: "item" }); // the server's last word on a line
-        asked.result.createObjectStore("refused", { keyPath: "op_id" }); // not accepted, until the person has seen it
+        const had = asked.result.objectStoreNames;
+        for (const [name, key] of STORES) if (!had.contains(name)) asked.result.createObjectStore(name, key);
       };
       asked.onsuccess = () => resolve(asked.result);
       asked.onerror = () => { opening = undefined; reject(asked.error); };
@@ -31,7 +36,10 @@ const outbox = (() => {
     });
   }
 
-  const add = (operation) => run(["out"], "readwrite", (out) => out.add(operation));
+  const add = (operation, bytes) => run(["out", "pictures"], "readwrite", (out, pictures) => {
+    if (bytes) pictures.put(bytes, operation.op_id);
+    return out.add({ ...operation, has_picture: Boolean(bytes) });
+  });
   const waiting = () => run(["out"], "readonly", (out) => out.getAll());
   const refused = () => run(["refused"], "readonly", (store) => store.getAll());
   const forgetRefused = () => run(["refused"], "readwrite", (store) => store.clear());
@@ -45,9 +53,10 @@ const outbox = (() => {
 
   // One answer settles one operation: gone when acknowledged, set aside with its reason when not accepted.
   async function settle(row, answer, at) {
-    await run(["out", "lines", "refused"], "readwrite", (out, known, aside) => {
+    await run(["out", "lines", "refused", "pictures"], "readwrite", (out, known, aside, pictures) => {
       if (answer.state?.item) known.put({ ...answer.state, at });
       if (answer.status !== 200) aside.put({ op_id: row.op_id, words: row.words, reason: answer.reason, at });
+      pictures.delete(row.op_id);
       return out.delete(row.seq);
     });
   }
@@ -72,17 +81,33 @@ const outbox = (() => {
 
   class Trouble extends Error {}
 
+  const asSent = ({ op_id, kind, item, value, device_at }) => ({ op_id, kind, item, value, device_at });
+
+  function nextToSend(mine) { // in order: a picture on its own, or what lies before the next picture
+    if (mine[0]?.has_picture) return mine.slice(0, 1);
+    const end = mine.findIndex((row) => row.has_picture);
+    return mine.slice(0, end < 0 ? BATCH : Math.min(end, BATCH));
+  }
+
+  function sendBatch(places, csrf, rows) {
+    const body = JSON.stringify({ sent_at: new Date().toISOString(), operations: rows.map(asSent) });
+    return ask(places.sync, { method: "POST", headers: { "Content-Type": "application/json", "X-CSRFToken": csrf }, body });
+  }
+
+  async function sendPicture(places, csrf, row) {
+    const bytes = await run(["pictures"], "readonly", (pictures) => pictures.get(row.op_id)), body = new FormData();
+    body.set("operation", JSON.stringify(asSent(row)));
+    body.set("sent_at", new Date().toISOString());
+    body.set("picture", new Blob([bytes], { type: "image/jpeg" }), "photo.jpg");
+    return ask(places.photo, { method: "POST", headers: { "X-CSRFToken": csrf }, body });
+  }
+
   async function sendOnce(places) {
     const hello = await ask(places.hello); // a fresh token each time: signing in again made the old one useless
     const all = await waiting();
-    const mine = all.filter((row) => row.user === hello.user.id).slice(0, BATCH);
+    const mine = nextToSend(all.filter((row) => row.user === hello.user.id));
     if (!mine.length) return all.length ? "others" : "empty";
-    const operations = mine.map(({ op_id, kind, item, value, device_at }) => ({ op_id, kind, item, value, device_at }));
-    const answer = await ask(places.sync, {
-      method: "POST",
-      headers: { "Content-Type": "application/json", "X-CSRFToken": hello.csrf },
-      body: JSON.stringify({ sent_at: new Date().toISOString(), operations }),
-    });
+    const answer = mine[0].has_picture ? await sendPicture(places, hello.csrf, mine[0]) : await sendBatch(places, hello.csrf, mine);
     if (!Array.isArray(answer.answers)) throw new Trouble("elsewhere");
     const settled = answer.answers.filter((one) => [200, 409, 422].includes(one.status));
     const pairs = settled.map((one) => [mine.find((row) => row.op_id === one.ack), one]).filter(([row]) => row);

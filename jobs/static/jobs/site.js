@@ -1,8 +1,8 @@
 "use strict";
 // The phone page: a press is kept on the phone first, shown at once, and sent when there is signal.
 (() => {
-  const { user, userName, madeAt, hello, sync, worker } = document.body.dataset;
-  const me = Number(user), places = { hello, sync };
+  const { user, userName, madeAt, hello, sync, syncPhoto, worker } = document.body.dataset;
+  const me = Number(user), places = { hello, sync, photo: syncPhoto };
   const sending = document.getElementById("sending"), notes = document.getElementById("outbox-notes");
   const EVERY = 30000, SOON = { busy: 1000, later: 5000 }; // busy: another sending may have missed what was just added
   const MARKS = ["tick", "untick", "not_needed"];
@@ -123,16 +123,29 @@
 
   // ---- everything else that is recorded: a form's fields are the operation's value
 
+  const field = (form, name) => form.elements.namedItem(name); // .item would be the collection's own method
+
   function asRecord(form) {
-    const { csrfmiddlewaretoken, op_id, kind, item, ...value } = Object.fromEntries(new FormData(form));
+    const { csrfmiddlewaretoken, op_id, kind, item, picture, ...value } = Object.fromEntries(new FormData(form));
     return asOperation(kind, item, value, form.querySelector("legend").textContent);
   }
 
+  const EDGE = 1600, QUALITY = 0.82;
+
+  async function shrink(file) { // the bytes of a JPEG no longer than EDGE, upright
+    const image = await createImageBitmap(file, { imageOrientation: "from-image" });
+    const scale = Math.min(1, EDGE / Math.max(image.width, image.height));
+    const canvas = element("canvas", { width: Math.round(image.width * scale), height: Math.round(image.height * scale) });
+    canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
+    const blob = await new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
+    return blob.arrayBuffer();
+  }
+
   async function record(form) {
-    const operation = asRecord(form);
+    const operation = asRecord(form), file = field(form, "picture")?.files[0];
     try {
-      await outbox.add(operation);
-    } catch {
+      await outbox.add(operation, file && (await shrink(file)));
+    } catch { // also a picture this phone cannot read: the server says so
       form.submit();
       return;
     }
@@ -140,7 +153,6 @@
     await send();
   }
 
-  const field = (form, name) => form.elements.namedItem(name); // .item would be the collection's own method
   const isAbout = (form, row) => field(form, "kind").value === row.kind && field(form, "item").value === row.item;
 
   function showRecords(rows) {

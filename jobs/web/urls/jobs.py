@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.web.views import job, jobs
+from jobs.web.views import job, jobs, photos
 
 urlpatterns = [
     path("", jobs.job_list, name="job_list"),
@@ -9,6 +9,7 @@ urlpatterns = [
     path("<int:pk>/edit/", jobs.edit_job, name="edit_job"),
     path("<int:pk>/state/", jobs.move_job, name="move_job"),
     path("<int:pk>/hand-over/", jobs.hand_over, name="hand_over"),
+    path("<int:pk>/photos.zip", photos.job_photos, name="job_photos"),
     # its programme
     path("<int:pk>/programme/", job.renew_programme, name="renew_programme"),
     path("<int:job_pk>/packages/<int:pk>/hours/", job.correct_hours, name="correct_hours"),

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.web.views import phone_app, site, sync
+from jobs.web.views import phone_app, photos, site, sync
 
 urlpatterns = [
     path("", site.today, name="today"),
@@ -12,6 +12,9 @@ urlpatterns = [
     path("manifest.webmanifest", phone_app.manifest, name="manifest"),
     path("worker.js", phone_app.worker, name="worker"),
     path("offline/", phone_app.offline, name="offline"),
+    path("photos/<int:pk>/", photos.photo, name="photo"),
+    path("photos/<int:pk>/small/", photos.thumbnail, name="thumbnail"),
     path("hello", sync.hello, name="hello"),
     path("sync", sync.sync, name="sync"),
+    path("photo", sync.sync_photo, name="sync_photo"),
 ]

@@ -18,6 +18,7 @@ from jobs.core.stages import Stage
 from jobs.models import Dependency, Job, Plan, WorkPackage
 from jobs.queries.go_ahead import list_overrides
 from jobs.queries.job_page import load_job_page
+from jobs.queries.photos import load_job_photos
 from jobs.queries.plans import find_draft, find_issued
 from jobs.queries.takeoff import load_takeoff
 from jobs.web.access import office_only
@@ -105,6 +106,7 @@ def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage)
         "issued": find_issued(owner.firm),
         "takeoff": load_takeoff(owner),
         "overrides": list_overrides(owner),
+        "photo_groups": load_job_photos(owner),
         "stages": list(Stage),
         "next_states": [Job.State(state) for state in NEXT_STATES[Job.State(owner.state)]],
         "visit_form": VisitForm(job=owner, auto_id="visit_%s"),

@@ -11,9 +11,12 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.operations import apply_operation
-from jobs.core.centres import LENGTH_WALLS, WIDTH_WALLS
+from jobs.actions.pictures import MOST_BYTES
+from jobs.core.centres import LENGTH_WALLS, SURFACES, WIDTH_WALLS
+from jobs.core.stages import Stage
 from jobs.models import RoomTask
 from jobs.queries.centres import draw_room, load_centres
+from jobs.queries.photos import list_room_photos
 from jobs.queries.site import find_next_day, list_open_jobs, load_day, load_site_job
 from jobs.queries.site_room import list_points, load_room
 from jobs.web.access import firm_only
@@ -60,10 +63,15 @@ def site_job(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def site_room(request: HttpRequest, pk: int) -> HttpResponse:
     made_at, room = _moment(), get_room_or_404(request, pk)
+    blocks = load_room(room, request.user, today_of(request))
     page = {
         "made_at": made_at,
         "room": room,
-        "blocks": load_room(room, request.user, today_of(request)),
+        "blocks": blocks,
+        "stages": list(Stage),
+        "stage_now": next((block.package.stage for block in blocks if block.is_now), Stage.FIRST_FIX),
+        "photos": list_room_photos(room),
+        "surfaces": SURFACES,
         "points": list_points(room),
         "centres": load_centres(room),
         "walls": (LENGTH_WALLS, WIDTH_WALLS),
@@ -112,7 +120,9 @@ def _record(request: HttpRequest, back: str) -> HttpResponse:
     form, now = RecordForm(request.POST), timezone.now()
     problem = UNREADABLE
     if form.is_valid():
-        problem = apply_operation(user=request.user, body=form.as_operation(now), now=now).reason
+        picture = request.FILES.get("picture")
+        raw = picture.read(MOST_BYTES + 1) if picture else None
+        problem = apply_operation(user=request.user, body=form.as_operation(now), now=now, picture=raw).reason
     if problem:
         messages.error(request, problem)
     else:

@@ -14,6 +14,9 @@ order; `at` is the server's time, by which a phone tells a kept page from newer 
     reason   a sentence for the person, where there is one
     state    where the line stands now: {"item", "share", "not_needed", "marks"}
 
+`POST /site/photo` with the same header sends one operation with a picture: a form with `operation` (JSON), `sent_at`
+and the file `picture`, at most 10 MB → as above, with one answer.
+
 Answers for a whole sending, always JSON and never a redirect: 401 nobody is signed in; 413 too long; 422 not of this
 form; 429 more than 100 sendings in a minute. 403 (a token from before a new sign-in), 429, 5xx and no answer at all
 mean: keep everything and try again later. Operations are described in `jobs.core.operations`.
@@ -33,11 +36,13 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.attempts import TooOften, count_attempt
 from jobs.actions.operations import Answer, apply_operation
+from jobs.actions.pictures import MOST_BYTES
 from jobs.core.operations import read_id
 
 APP = "rewire"
 MOST_OPERATIONS = 50
 LONGEST_BODY = 1024 * 1024
+LONGEST_PHOTO = MOST_BYTES + 64 * 1024
 SENDINGS = {"what": "sync", "most": 100, "window": timedelta(minutes=1)}
 LATER = {"status": 503, "result": "later", "reason": "", "state": {}}
 
@@ -70,33 +75,63 @@ def hello(request: HttpRequest) -> HttpResponse:
 @require_POST
 @signed_in
 def sync(request: HttpRequest) -> HttpResponse:
+    return _answer(request, _read)
+
+
+@never_cache
+@require_POST
+@signed_in
+def sync_photo(request: HttpRequest) -> HttpResponse:
+    return _answer(request, _read_photo)
+
+
+Sending = tuple[object, list[object], bytes | None]
+
+
+def _answer(request: HttpRequest, read: Callable[[HttpRequest], Sending]) -> HttpResponse:
     now = timezone.now()
     try:
         count_attempt(**SENDINGS, who=str(request.user.pk), now=now)
-        sent_at, operations = _read(request)
+        answers = _apply_all(request, *read(request), now)
     except TooOften as often:
         return JsonResponse({"app": APP, "reason": often.message}, status=429)
     except NotASending as wrong:
         reason, status = wrong.args
         return JsonResponse({"app": APP, "reason": reason}, status=status)
-    answers = _apply_all(request, sent_at, operations, now)
     return JsonResponse({"app": APP, "at": now.isoformat(timespec="milliseconds"), "answers": answers})
 
 
-def _read(request: HttpRequest) -> tuple[object, list[object]]:
-    if int(request.headers.get("Content-Length") or 0) > LONGEST_BODY:
-        raise NotASending("Send fewer operations at a time.", 413)
+def _check_length(request: HttpRequest, most: int, reason: str) -> None:
+    if int(request.headers.get("Content-Length") or 0) > most:
+        raise NotASending(reason, 413)
+
+
+def _read_json(body: bytes | str) -> object:
     try:
-        body = json.loads(request.body)
+        return json.loads(body)
     except (ValueError, RecursionError):
         raise NotASending("The body is not JSON.", 422) from None
+
+
+def _read_photo(request: HttpRequest) -> Sending:
+    _check_length(request, LONGEST_PHOTO, "The picture is too large.")
+    picture = request.FILES.get("picture")
+    operation = _read_json(request.POST.get("operation", ""))
+    return request.POST.get("sent_at"), [operation], picture.read(MOST_BYTES + 1) if picture else None
+
+
+def _read(request: HttpRequest) -> Sending:
+    _check_length(request, LONGEST_BODY, "Send fewer operations at a time.")
+    body = _read_json(request.body)
     operations = body.get("operations") if isinstance(body, dict) else None
     if not isinstance(operations, list) or not 1 <= len(operations) <= MOST_OPERATIONS:
         raise NotASending(f"Send 1 to {MOST_OPERATIONS} operations in a list.", 422)
-    return body.get("sent_at"), operations
+    return body.get("sent_at"), operations, None
 
 
-def _apply_all(request: HttpRequest, sent_at: object, operations: list[object], now: datetime) -> list[dict[str, object]]:
+def _apply_all(
+    request: HttpRequest, sent_at: object, operations: list[object], picture: bytes | None, now: datetime
+) -> list[dict[str, object]]:
     """Each operation in its own transaction; once the database is in trouble, the rest is left for later."""
     answers = []
     for body in operations:
@@ -104,7 +139,8 @@ def _apply_all(request: HttpRequest, sent_at: object, operations: list[object], 
             answers.append({"ack": read_id(body)} | LATER)
             continue
         try:
-            answers.append(_as_json(apply_operation(user=request.user, body=_with_time(body, sent_at), now=now)))
+            answer = apply_operation(user=request.user, body=_with_time(body, sent_at), now=now, picture=picture)
+            answers.append(_as_json(answer))
         except OperationalError:
             answers.append({"ack": read_id(body)} | LATER)
     return answers
