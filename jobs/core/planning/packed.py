@@ -7,11 +7,12 @@ early as can be; or from the finish, where `ends` count back from it.
 """
 
 from collections.abc import Sequence
+from functools import cached_property
 from typing import NamedTuple
 
 from jobs.core.planning.generation import Order
-from jobs.core.planning.network import Network, Placed, score
-from jobs.core.planning.order_search import Found
+from jobs.core.planning.network import Network, Placed
+from jobs.core.planning.order_search import Found, found_of
 from jobs.core.planning.priorities import topological
 
 
@@ -40,6 +41,29 @@ class Packed:
         self._early = list(map(_Activity, range(len(taken)), self.lengths, taken, before))
         self._late = list(map(_Activity, range(len(taken)), self.lengths, taken, after))
         self._after = after
+        self.tails = self._tails()
+        self.loads = [self._load(task) for task in range(len(taken))]
+
+    def _tails(self) -> list[int]:
+        """Sessions that must follow each task's end."""
+        tails = [0] * len(self.lengths)
+        for task in self._backwards:
+            tails[task] = max((self.lengths[after] + tails[after] for after in self._after[task]), default=0)
+        return tails
+
+    def _load(self, task: int) -> float:
+        """What a task takes in a session, each resource as a share of what there is."""
+        mode = self.network.tasks[task].modes[0]
+        return sum(demand / row[0] for demand, row in zip(mode.demands, self.network.capacity, strict=True) if demand)
+
+    @cached_property
+    def least_finish(self) -> int:
+        """A finish no schedule beats: of the longest chain, and of all the work on each resource."""
+        longest = max((length + tail for length, tail in zip(self.lengths, self.tails, strict=True)), default=0)
+        modes = [task.modes[0] for task in self.network.tasks]
+        work = (sum(mode.ticks * mode.demands[place] for mode in modes) for place in range(len(self.network.capacity)))
+        needed = (-(-amount // row[0]) for amount, row in zip(work, self.network.capacity, strict=True) if row[0])
+        return max(longest, max(needed, default=0))
 
     def _packed(self, width: int, task: int) -> int:
         mode = self.network.tasks[task].modes[0]
@@ -53,18 +77,14 @@ class Packed:
             for after in self._after[task]:
                 if wanted[after] < at:
                     wanted[after] = at
-        return self.early_again(self.late(wanted))
+        return self._early_again(self._pushed_late(wanted))
 
-    def justified(self, ends: Sequence[int]) -> list[int]:
-        """The ends of a schedule pushed late, then early again: no later than it was as a whole."""
-        return self.early_again(self.late(ends))
-
-    def late(self, ends: Sequence[float]) -> list[int]:
+    def _pushed_late(self, ends: Sequence[float]) -> list[int]:
         """Sessions from each task's start to the finish, everything as late as can be, the last to end first."""
         order = sorted(self._backwards, key=ends.__getitem__, reverse=True)
         return self._place([self._late[task] for task in order])
 
-    def early_again(self, tails: Sequence[int]) -> list[int]:
+    def _early_again(self, tails: Sequence[int]) -> list[int]:
         """Ends, everything as early as can be, in the order of starts so far from the finish."""
         order = sorted(self._forwards, key=tails.__getitem__, reverse=True)
         return self._place([self._early[task] for task in order])
@@ -95,4 +115,4 @@ class Packed:
         """The schedule that ends so, as the rest of the planner knows it."""
         firsts = [end - length for end, length in zip(ends, self.lengths, strict=True)]
         schedule = tuple(Placed(first, end, first, end) for first, end in zip(firsts, ends, strict=True))
-        return Found(score(self.network, schedule), schedule, Order(firsts, (0.0,) * len(ends)))
+        return found_of(self.network, schedule, Order(firsts, (0.0,) * len(ends)))

@@ -9,12 +9,16 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from random import Random
 from threading import Thread
+from time import sleep
 
+from jobs.core.planning.breeding import Breeding
+from jobs.core.planning.classic import is_classic
 from jobs.core.planning.network import Network
 from jobs.core.planning.order_search import Found, OrderSearch
 from jobs.core.planning.shapes import Shapes
 from jobs.core.planning.solver import bounds
 from jobs.core.planning.solver.best import Best, State
+from jobs.core.planning.solver.classic_model import ClassicModel
 from jobs.core.planning.solver.neighbourhood_search import Search
 from jobs.core.planning.solver.proof import Proof
 from jobs.core.planning.solver.settings import Settings
@@ -22,8 +26,8 @@ from jobs.core.planning.solver.settings import Settings
 SMALL = 60
 """Tasks up to which the whole model is worth solving for flow."""
 
-STEP_TASKS = 20_000
-"""Tasks placed by the order search for each second of a deterministic run."""
+REST_SECONDS = 0.01
+"""Between looks at the background while the caller's thread has nothing to do."""
 
 
 @dataclass
@@ -41,10 +45,9 @@ def solve(network: Network, shapes: Shapes, seed: Found, settings: Settings, wat
         watch or Watch(),
         settings.started(),
     )
-    orders = OrderSearch(network, shapes, seed, Random(settings.random_seed))
-    model = _Model(network, shapes, best, settings)
+    orders, model = _searches(network, shapes, seed, best, settings)
     if settings.is_deterministic:
-        best.hear(orders.run(int(STEP_TASKS * settings.seconds / max(1, len(network.tasks)))).schedule)
+        best.hear(orders.run(int(model.tasks_a_second * settings.seconds / max(1, len(network.tasks)))).schedule)
         model.run()
     else:
         _side_by_side(orders, model, best, settings, watch)
@@ -52,27 +55,50 @@ def solve(network: Network, shapes: Shapes, seed: Found, settings: Settings, wat
     return best.state
 
 
-def _side_by_side(orders: OrderSearch, model: "_Model", best: Best, settings: Settings, watch: Watch) -> None:
+def _searches(network: Network, shapes: Shapes, seed: Found, best: Best, settings: Settings):
+    """The search for the caller's thread and what works in the background, by the kind of network."""
+    if is_classic(network):
+        breeding = Breeding(network, seed, Random(settings.random_seed))
+        return breeding, ClassicModel(network, shapes, breeding, best, settings)
+    return OrderSearch(network, shapes, seed, Random(settings.random_seed)), _Model(network, shapes, best, settings)
+
+
+def _side_by_side(
+    orders: OrderSearch | Breeding, model: "_Model | ClassicModel", best: Best, settings: Settings, watch: Watch
+) -> None:
+    model.begin()
     background = Thread(target=model.run, daemon=True)
     background.start()
     while not (settings.is_time_up or watch.should_stop() or best.state.is_optimal):
-        orders.run(1)
+        orders.run(model.steps) if model.steps else sleep(REST_SECONDS)
         best.hear(orders.best.schedule)
         orders.take(replace(orders.best, score=best.state.score, schedule=best.state.schedule))
         best.tell(watch.on_state)
     best.is_over = True
-    model.proof.stop()
+    model.stop()
     background.join()
 
 
 class _Model:
-    """What the constraint model does in the background."""
+    """What the constraint model does in the background, and how much the caller's thread does beside it.
+
+    `tasks_a_second`: tasks placed by the order search for each second of a deterministic run.
+    """
+
+    tasks_a_second = 20_000
+    steps = 1
 
     def __init__(self, network: Network, shapes: Shapes, best: Best, settings: Settings) -> None:
         self.best, self.is_small = best, len(network.tasks) <= SMALL
         self.settings = replace(settings, workers=max(1, settings.workers - 1))
         self.proof = Proof(network, shapes, best)
         self.parts = Search(network, shapes, best, Random(settings.random_seed + 1))
+
+    def begin(self) -> None:
+        """Nothing comes first."""
+
+    def stop(self) -> None:
+        self.proof.stop()
 
     def run(self) -> None:
         self.proof.run(self.settings, with_flow=self.is_small)
