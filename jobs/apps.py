@@ -1,5 +1,5 @@
 from django.apps import AppConfig
-from django.db.models.signals import post_migrate
+from django.db.models.signals import post_migrate, pre_migrate
 
 
 class JobsConfig(AppConfig):
@@ -8,6 +8,7 @@ class JobsConfig(AppConfig):
 
     def ready(self) -> None:
         from jobs import checks  # noqa: F401  registers the system checks
-        from jobs.models.walls import build_walls
+        from jobs.models.walls import build_walls, drop_walls
 
+        pre_migrate.connect(drop_walls, sender=self)
         post_migrate.connect(build_walls, sender=self)

@@ -17,8 +17,25 @@ def build_walls(*, using: str = "default", **kwargs: object) -> None:
     """Create or renew every trigger on the database `using`."""
     connection = connections[using]
     with connection.cursor() as cursor:
-        for statement in _statements(connection):
-            cursor.execute(statement)
+        if _is_whole(connection.introspection.table_names(cursor)):
+            for statement in _statements(connection):
+                cursor.execute(statement)
+
+
+def drop_walls(*, using: str = "default", **kwargs: object) -> None:
+    """Before a migration: SQLite cannot rebuild a table while a trigger elsewhere names it."""
+    connection = connections[using]
+    if connection.vendor != "sqlite":
+        return
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+        for (name,) in cursor.fetchall():
+            cursor.execute(f'DROP TRIGGER "{name}"')
+
+
+def _is_whole(tables: list[str]) -> bool:
+    """Whether every model has its table: not so after migrating back to an earlier state."""
+    return all(model._meta.db_table in tables for model in apps.get_app_config("jobs").get_models())
 
 
 def walled_columns() -> Iterator[tuple[str, str, str]]:

@@ -1,8 +1,8 @@
 import pytest
-from django.db import Error, transaction
+from django.db import Error, connection, transaction
 
 from jobs.models import Area, Plan, StockMove
-from jobs.models.walls import walled_columns
+from jobs.models.walls import build_walls, drop_walls, walled_columns
 from tests import factories
 
 pytestmark = pytest.mark.django_db
@@ -57,3 +57,19 @@ def test_second_draft_is_refused_when_the_firm_has_one():
     factories.make_plan(firm)
     with pytest.raises(Error), transaction.atomic():
         factories.make_plan(firm, Plan.State.DRAFT)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_walls_stand_again_when_a_migration_rebuilt_a_table():
+    drop_walls()
+    field = Area._meta.get_field("name")
+    with connection.schema_editor() as editor:
+        longer = type(field)(max_length=61)
+        longer.set_attributes_from_name("name")
+        longer.model = Area
+        editor.alter_field(Area, field, longer)
+        editor.alter_field(Area, longer, field)
+    build_walls()
+    mine, theirs = factories.make_firm(), factories.make_firm("Another firm")
+    with pytest.raises(Error, match="another firm"), transaction.atomic():
+        Area.objects.create(firm=mine, job=factories.make_job(theirs), name="Ground floor")

@@ -3,6 +3,7 @@
 from argparse import ArgumentParser
 from datetime import date, datetime, time, timedelta
 
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
@@ -28,6 +29,7 @@ class Command(BaseCommand):
         parser.add_argument("--today", type=date.fromisoformat, help="lay the dates around this day, YYYY-MM-DD")
 
     def handle(self, *, fresh: bool, no_serve: bool, port: int, today: date | None, **options: object) -> None:
+        settings.SITE_URL = f"http://{HOST}:{port}"  # what links in messages lead to
         call_command("migrate", verbosity=0)
         now = _moment(today)
         if fresh or not Firm.objects.exists():
@@ -54,7 +56,7 @@ class Command(BaseCommand):
         return week_table(told.firm, find_issued(told.firm), first - timedelta(days=first.weekday()))
 
     def _serve(self, told: story.Story, port: int) -> None:
-        self._tell(_welcome(plan.addresses(told), f"http://{HOST}:{port}"))
+        self._tell(_welcome(plan.addresses(told), settings.SITE_URL))
         try:
             serving.serve(application, host=HOST, port=port)
         except OSError as taken:

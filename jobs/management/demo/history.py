@@ -1,7 +1,7 @@
 """What was done before the demo's today: other trades' visits, and the crew's ticks with the stock they used."""
 
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import datetime
 from itertools import cycle
 from uuid import NAMESPACE_URL, uuid5
 
@@ -17,9 +17,9 @@ def work_so_far(story: Story) -> None:
     _agree_dates(story)
     for name, done in story.tale["done"].items():
         job = Job.objects.get(firm=story.firm, name=name)
-        began_on = story.days.ago(done["began_working_days_ago"])
-        _hold_visits(story, job, done, began_on)
-        _tick(story, job, done, began_on)
+        _hold_visits(story, job, done)
+        for work in done["work"]:
+            _tick(story, job, work)
 
 
 def _agree_dates(story: Story) -> None:
@@ -31,17 +31,18 @@ def _agree_dates(story: Story) -> None:
             agree_visit(visit=visit, starts_on=starts_on, starts_half=row["half"], by=story.office, now=story.now)
 
 
-def _hold_visits(story: Story, job: Job, done: dict, began_on: date) -> None:
-    for visit in Visit.objects.filter(job=job, kind__code__in=done["visits"]):
-        finish_visit(visit=visit, started_on=began_on, by=story.office, now=story.now)
-    for area, days_ago in done["plastered"].items():
-        for visit in Visit.objects.filter(job=job, kind__code="plasterer", area__name=area):
+def _hold_visits(story: Story, job: Job, done: dict) -> None:
+    held = [(Visit.objects.filter(job=job, kind__code=code), days) for code, days in done["visits"].items()]
+    plastered = Visit.objects.filter(job=job, kind__code="plasterer")
+    held += [(plastered.filter(area__name=area), days) for area, days in done["plastered"].items()]
+    for visits, days_ago in held:
+        for visit in visits:
             finish_visit(visit=visit, started_on=story.days.ago(days_ago), by=story.office, now=story.now)
 
 
-def _tick(story: Story, job: Job, done: dict, began_on: date) -> None:
-    lines = list(_lines_done(job, done["packages"]))
-    days = list(story.days.between(began_on, story.days.today))
+def _tick(story: Story, job: Job, work: dict) -> None:
+    lines = list(_lines_done(job, work["stage"], work["areas"]))
+    days = list(story.days.between(story.days.ago(work["from_days_ago"]), story.days.ago(work["to_days_ago"])))
     users = cycle(_electricians(story))
     for number, line in enumerate(lines):
         on = days[number * len(days) // len(lines)]
@@ -49,13 +50,12 @@ def _tick(story: Story, job: Job, done: dict, began_on: date) -> None:
         apply_operation(user=next(users), body=_operation(line, at), now=at)
 
 
-def _lines_done(job: Job, packages: dict[str, dict[str, float]]) -> Iterator[RoomTask]:
-    """The first share of the lines of each package that was worked, in the order people work."""
-    for stage, areas in packages.items():
-        for package in job.packages.filter(stage=stage).select_related("area").order_by("area__position"):
-            share = areas.get(package.area.name, areas.get("*", 0))
-            lines = list(package.tasks.filter(is_withdrawn=False).order_by("room__position", "room_id", "position"))
-            yield from lines[: round(len(lines) * share)]
+def _lines_done(job: Job, stage: str, areas: dict[str, float]) -> Iterator[RoomTask]:
+    """The first share of the lines of each area that was worked, in the order people work."""
+    for package in job.packages.filter(stage=stage).select_related("area").order_by("area__position"):
+        share = areas.get(package.area.name, areas.get("*", 0))
+        lines = list(package.tasks.filter(is_withdrawn=False).order_by("room__position", "room_id", "position"))
+        yield from lines[: round(len(lines) * share)]
 
 
 def _electricians(story: Story) -> list[User]:
