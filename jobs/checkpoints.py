@@ -10,6 +10,7 @@ from pathlib import Path
 from django.db import connection, transaction
 
 LONG_LOG_BYTES = 4 * 1024 * 1024
+"""More than `journal_size_limit`, to which SQLite cuts the file when it starts the checkpointed log anew."""
 
 
 def checkpoint_if_long() -> bool:

@@ -105,7 +105,7 @@ SQLITE_OPTIONS = {
     "timeout": 10,
     "transaction_mode": "IMMEDIATE",
     "init_command": (
-        "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA journal_size_limit=67108864;"
+        "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA journal_size_limit=1048576;"
         "PRAGMA cache_size=-8000;PRAGMA wal_autocheckpoint=0"
     ),
 }

@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from io import StringIO
 from pathlib import Path
 
@@ -60,9 +61,14 @@ def source_files(folder: str = "jobs") -> list[Path]:
     return sorted((ROOT / folder).rglob("*.py"))
 
 
+@cache
+def tree(file: Path) -> ast.Module:
+    return ast.parse(file.read_text())
+
+
 def imported_names(file: Path) -> Iterator[str]:
     """Every module a file imports, in full; names after `from … import` count, as they may be modules."""
-    for node in ast.walk(ast.parse(file.read_text())):
+    for node in ast.walk(tree(file)):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -97,7 +103,7 @@ def test_no_import_is_relative_when_a_module_names_another() -> None:
     wrong = [
         within(file)
         for file in [*source_files(), *source_files("rewire"), *source_files("tests")]
-        for node in ast.walk(ast.parse(file.read_text()))
+        for node in ast.walk(tree(file))
         if isinstance(node, ast.ImportFrom) and node.level
     ]
     assert wrong == []
@@ -186,7 +192,7 @@ def test_views_say_which_method_they_answer_when_they_are_defined() -> None:
     wrong = [
         f"{within(file)}: {node.name}"
         for file in source_files("jobs/web/views")
-        for node in ast.parse(file.read_text()).body
+        for node in tree(file).body
         if isinstance(node, ast.FunctionDef) and is_view(node) and not states_method(node)
     ]
     assert wrong == []
