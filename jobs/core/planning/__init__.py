@@ -13,6 +13,8 @@ from jobs.core.planning.problem import Problem
 
 if TYPE_CHECKING:
     from jobs.core.planning.changes import Changes
+    from jobs.core.planning.risk import Risk
+    from jobs.core.planning.spreads import Spreads
 
 
 def quick_plan(problem: Problem) -> Plan:
@@ -75,6 +77,13 @@ def compare_plans(problem: Problem, old: Plan, new: Plan) -> Changes:
     from jobs.core.planning import changes
 
     return changes.compare(problem, old, new)
+
+
+def measure_risk(problem: Problem, plan: Plan, spreads: Spreads) -> Risk:
+    """How firm the plan's dates are: P50 and P80 of every start and end, and the chance that each holds."""
+    from jobs.core.planning import risk
+
+    return risk.measure(problem, plan, spreads)
 
 
 def find_conflicts(problem: Problem, *, seconds: float = 5.0) -> list[Conflict]:

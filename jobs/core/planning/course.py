@@ -28,8 +28,7 @@ class Stretch:
     sessions it may begin in; `worked`: sessions it can be worked in. `earliest`: the tick from which it could
     start if nothing were before it. `floor`: the tick it waits for in any case: the slot of a visit, or the plan's
     own start where the plan leaves a gap. `slot`: the tick before which its people do not turn to it: the plan's own
-    start, unless it waits for them alone. `carries_on`: its people come from work on the same site, so that it may
-    begin within a session.
+    start, unless it waits for them alone.
     """
 
     activity: str
@@ -40,7 +39,6 @@ class Stretch:
     worked: tuple[int, ...]
     people: frozenset[str] = frozenset()
     is_visit: bool = False
-    carries_on: bool = False
     earliest: int = 0
     floor: int = 0
     slot: int = 0
@@ -91,14 +89,10 @@ class Course:
 
 
 def begin(bounds: tuple[int, ...], stretch: Stretch, tick: int) -> int:
-    if stretch.carries_on:
-        session = bisect_right(bounds, tick) - 1
-        at = bisect_left(stretch.worked, session)
-        if at < len(stretch.worked):
-            return max(tick, bounds[stretch.worked[at]])
-        return bounds[-1]
-    at = bisect_left(stretch.starts, bisect_left(bounds, tick))
-    return bounds[stretch.starts[at]] if at < len(stretch.starts) else bounds[-1]
+    """Visits begin with a session; our own people go on within one, also from house to house."""
+    session = bisect_left(bounds, tick) if stretch.is_visit else bisect_right(bounds, tick) - 1
+    at = bisect_left(stretch.starts, session)
+    return max(tick, bounds[stretch.starts[at]]) if at < len(stretch.starts) else bounds[-1]
 
 
 def ready(bounds: tuple[int, ...], edge: Edge, start: int, end: int) -> int:
@@ -115,11 +109,6 @@ def course(problem: Problem, plan: Plan) -> Course:
     stretches = [stretch for key in laying.open_keys() for stretch in laying.stretches(key)]
     stretches_of = _by_activity(stretches)
     handovers = _handovers(stretches)
-    jobs = {activity.key: activity.job for activity in (*problem.packages, *problem.visits)}
-    stretches = [
-        replace(stretch, carries_on=_is_same_site(jobs, stretches, index, handovers[index]))
-        for index, stretch in enumerate(stretches)
-    ]
     waits: list[list[Edge]] = [[] for _ in stretches]
     for edge in dict.fromkeys(_edges(problem, stretches, stretches_of)):
         if _is_kept(bounds, stretches, edge):
@@ -136,6 +125,7 @@ class _Laying:
         self.reading, self.problem, self.bounds = reading, reading.problem, bounds
         self.heads = Counter(s for person in self.problem.people for s in availability.session_hours(self.problem, person))
         self.staffed: dict[int, tuple[int, ...]] = {}
+        self.sessions = tuple(range(len(self.problem.sessions)))
 
     def open_keys(self) -> list[str]:
         activities = (*self.problem.open_packages(), *self.problem.open_visits())
@@ -155,20 +145,25 @@ class _Laying:
         return max([self.problem.first_session, activity.not_before, released, *arrivals])
 
     def _visit(self, visit: Visit, span: Span, earliest: int) -> Stretch:
-        sessions = range(len(self.problem.sessions))
-        worked = tuple(s for s in sessions if s == span.first or s not in visit.closed)
+        worked = self._open_but(visit.closed, span.first)
         start = self.bounds[span.first]
         return Stretch(
             activity=visit.key,
             start=start,
             end=self.bounds[span.last + 1],
-            work=sum(span.first <= s <= span.last for s in worked),
-            starts=tuple(s for s in worked if s == span.first or s not in visit.declined),
+            work=bisect_right(worked, span.last) - bisect_left(worked, span.first),
+            starts=self._open_but(visit.closed | visit.declined, span.first),
             worked=worked,
             is_visit=True,
             earliest=earliest,
             floor=start,
         )
+
+    def _open_but(self, closed: frozenset[int], first: int) -> tuple[int, ...]:
+        """Every session but these; the one the visit is planned for counts in any case."""
+        if not closed:
+            return self.sessions
+        return tuple(s for s in self.sessions if s == first or s not in closed)
 
     def _package(self, key: str, span: Span, earliest: int) -> Iterator[Stretch]:
         now = self.bounds[min(self.problem.first_session, len(self.bounds) - 1)]
@@ -234,13 +229,9 @@ def _handovers(stretches: list[Stretch]) -> Mapping[int, set[int]]:
     return found
 
 
-def _is_same_site(jobs: Mapping[str, str], stretches: list[Stretch], index: int, before: set[int]) -> bool:
-    job = jobs[stretches[index].activity]
-    return bool(before) and all(jobs[stretches[other].activity] == job for other in before)
-
-
 def _edges(problem: Problem, stretches: list[Stretch], stretches_of: dict[str, tuple[int, ...]]) -> Iterator[Edge]:
-    yield from edges.edges(replace(problem, links=(*problem.links, *_inner_waits(problem))), stretches_of)
+    links = (replace(link, spare_sessions=0) for link in (*problem.links, *_inner_waits(problem)))
+    yield from edges.edges(replace(problem, links=tuple(links)), stretches_of)
     next_session = tuple(range(len(problem.sessions) + 1))
     for pair in clashes(problem, stretches_of):
         before, after = sorted(pair, key=lambda index: stretches[index].start)

@@ -1,6 +1,7 @@
 """Links between activities as edges between the network's tasks, and what finished work has released."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import timedelta
 from itertools import pairwise
 
@@ -11,8 +12,9 @@ Table = tuple[int, ...]
 
 
 def open_links(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> Iterable[Link]:
-    """Links between activities that are both still to be done."""
-    return (link for link in problem.links if link.before in tasks_of and link.after in tasks_of)
+    """Links between activities that are both still to be done; what is kept in hand counts as lag."""
+    links = (link for link in problem.links if link.before in tasks_of and link.after in tasks_of)
+    return (replace(link, lag_sessions=link.lag_sessions + link.spare_sessions) for link in links)
 
 
 def edges(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[Edge, ...]:

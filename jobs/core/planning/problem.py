@@ -149,7 +149,8 @@ class Link:
     """`after` waits for `before`; INSIDE means `after` runs only while `before` does.
 
     `lag_days` are elapsed days counted from the day `before` ends (or starts), rest days included;
-    then `lag_sessions` working sessions follow.
+    then `lag_sessions` working sessions follow. `spare_sessions` more are kept in hand so that the date of `after`
+    holds when work runs late: a wish of the planner's own, no rule.
     """
 
     before: str
@@ -158,6 +159,7 @@ class Link:
     lag_sessions: int = 0
     lag_days: int = 0
     reason: str = ""
+    spare_sessions: int = 0
 
 
 @dataclass(frozen=True)

@@ -64,7 +64,7 @@ def _binds(reading: Reading, link: Link, after: Span) -> bool:
         return _past_binds(reading, link, after)
     if link.kind != LinkKind.FINISH_START:
         return _released(reading, link, before.first) >= after.first
-    if not link.lag_days and not link.lag_sessions:
+    if not link.lag_days and not link.lag_sessions and not link.spare_sessions:
         return before.ends_at > after.first - 1 + 1e-6
     return _released(reading, link, before.last) >= after.first
 
@@ -73,7 +73,7 @@ def _released(reading: Reading, link: Link, session: int) -> int:
     """The first session a link allows, counted from the session its work starts or ends in."""
     past = link.kind == LinkKind.FINISH_START and not link.lag_days
     at = reading.problem.sessions.after_elapsed(session, link.lag_days) if link.lag_days else session + past
-    return at + link.lag_sessions
+    return at + link.lag_sessions + link.spare_sessions
 
 
 def _past_binds(reading: Reading, link: Link, after: Span) -> bool:
@@ -94,15 +94,23 @@ def _link_cause(reading: Reading, link: Link) -> Cause:
     if before is None:
         return Cause(CauseKind.DRYING, f"{link.reason or 'waiting'}: {link.lag_days} days from {title}")
     if link.kind == LinkKind.INSIDE:
-        return Cause(CauseKind.INSIDE, f"within {title}, which starts {_starts(reading, before.first)}", link.before)
+        words = f"within {title}, which starts {_starts(reading, before.first)}{_in_hand(link)}"
+        return Cause(CauseKind.INSIDE, words, link.before)
     if link.lag_days:
         last = before.last if link.kind == LinkKind.FINISH_START else before.first
-        words = f"{link.reason or 'waiting'}: {link.lag_days} days from {title}, {_day(reading, last)}"
+        words = f"{link.reason or 'waiting'}: {link.lag_days} days from {title}, {_day(reading, last)}{_in_hand(link)}"
         return Cause(CauseKind.DRYING, words, link.before)
     event = (
         f"starts {_starts(reading, before.first)}" if link.kind == LinkKind.START_START else f"ends {reading.when(before.last)}"
     )
-    return Cause(CauseKind.PREDECESSOR, f"{title} {event}", link.before)
+    return Cause(CauseKind.PREDECESSOR, f"{title} {event}{_in_hand(link)}", link.before)
+
+
+def _in_hand(link: Link) -> str:
+    if not link.spare_sessions:
+        return ""
+    days = link.spare_sessions / 2
+    return f", then {days:g} day{'' if days == 1 else 's'} in hand so that the date holds"
 
 
 def _dates(reading: Reading, activity: Activity, span: Span) -> Iterator[Cause]:

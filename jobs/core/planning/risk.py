@@ -4,12 +4,13 @@ Each package's labour is its estimate times a log-normal factor of median 1 (`sp
 its slot and may overrun. In every draw work goes in the plan's order: packages and visits wait for what they are
 linked to, drying takes its elapsed days, and people go from one place to the next as they are booked. A visit never
 starts before its slot; work of our own starts early only where the plan leaves no gap before it. Without spread the
-draws are the plan.
+draws are the plan; more spread never makes a safe date earlier.
 
 The draws of one activity cover its spread evenly (Latin hypercube sampling, McKay, Beckman and Conover 1979), in an
 order that hangs on its key alone: the same plan always gives the same answer, and a change elsewhere adds no noise.
 """
 
+from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -56,11 +57,11 @@ class Finish:
 
 @dataclass(frozen=True)
 class Risk:
-    """`safe_from`: for each visit asked about, the session from which what it waits for lets it start, four times in five."""
+    """`spare`: sessions to keep in hand before each visit asked about, so that its date holds four times in five."""
 
     ranges: Mapping[str, Range] = field(default_factory=dict)
     finishes: Mapping[str, Finish] = field(default_factory=dict)
-    safe_from: Mapping[str, int] = field(default_factory=dict)
+    spare: Mapping[str, int] = field(default_factory=dict)
 
 
 def measure(
@@ -80,6 +81,8 @@ def measure(
 
 
 class _Draws:
+    """Every array holds one number for each draw; the first is the plan without spread and counts for nothing else."""
+
     def __init__(
         self, problem: Problem, the_course: Course, spreads: Spreads, offered: frozenset[str], draws: int, seed: int
     ) -> None:
@@ -88,94 +91,92 @@ class _Draws:
         self.activities = problem.activities()
         self.clock = _Clock(the_course.bounds)
         self.tables: dict[tuple[object, ...], _Table] = {}
+        self.handing_on = {before for some in the_course.handovers for before in some}
         self.starts: dict[int, Ticks] = {}
         self.ends: dict[int, Ticks] = {}
         self.freed: dict[int, Ticks] = {}
         self.factors: dict[str, np.ndarray] = {}
-        self.safe_from: dict[str, int] = {}
+        self.spare: dict[str, int] = {}
 
     def run(self) -> Risk:
         for index in self.course.order:
             self._live_through(index)
-        return Risk(
-            {key: self._range(key, some) for key, some in self.course.stretches_of.items()},
-            dict(self._finishes()),
-            self.safe_from,
-        )
+        lasts = {
+            key: self.clock.last(self.starts[some[-1]], self.ends[some[-1]])
+            for key, some in self.course.stretches_of.items()
+        }
+        ranges = {key: self._range(key, last) for key, last in lasts.items()}
+        return Risk(ranges, dict(self._finishes(lasts)), self.spare)
 
     def _live_through(self, index: int) -> None:
         stretch, table = self.course.stretches[index], self._table(self.course.stretches[index])
-        ready = np.full(self.draws, stretch.earliest, dtype=np.int32)
+        ready = np.full(self.draws + 1, stretch.earliest, dtype=np.int32)
         for edge in self.course.waits[index]:
             np.maximum(ready, self.clock.ready(edge, self.starts[edge.before], self.ends[edge.before]), out=ready)
         floor = max(stretch.floor, self._safe_tick(stretch, table, ready) if stretch.activity in self.offered else 0)
         freed, work = self._freed(index), self._work(stretch)
         self.starts[index] = table.begin[np.maximum(np.maximum(ready, freed), floor)]
         self.ends[index] = table.finish(self.starts[index], work)
-        self.freed[index] = table.finish(table.begin[np.maximum(freed, stretch.slot)], work)
+        if index in self.handing_on:
+            self.freed[index] = table.finish(table.begin[np.maximum(freed, stretch.slot)], work)
 
     def _freed(self, index: int) -> Ticks:
-        """When the people of a stretch have done what they were booked on before, in each draw."""
-        freed = np.zeros(self.draws, dtype=np.int32)
+        """When the people of a stretch have done what they were booked on before."""
+        freed = np.zeros(self.draws + 1, dtype=np.int32)
         for before in self.course.handovers[index]:
             np.maximum(freed, self.freed[before], out=freed)
         return freed
 
     def _safe_tick(self, stretch: Stretch, table: "_Table", ready: Ticks) -> int:
-        safe = _quantile(self.clock.shares(self.clock.session[table.begin[ready]]), SAFE)
-        self.safe_from[stretch.activity] = safe
+        sessions = self.clock.session[table.begin[ready]]
+        safe = max(_quantile(self.clock.shares(sessions), SAFE), int(sessions[0]))
+        self.spare[stretch.activity] = safe - int(sessions[0])
         return self.course.bounds[min(safe, len(self.course.bounds) - 1)]
 
     def _table(self, stretch: Stretch) -> "_Table":
-        key = (stretch.starts, stretch.worked, stretch.is_visit, stretch.carries_on)
+        key = (stretch.starts, stretch.worked, stretch.is_visit)
         if key not in self.tables:
             self.tables[key] = _Table(self.clock, stretch)
         return self.tables[key]
 
     def _work(self, stretch: Stretch) -> Ticks:
-        """Ticks of work, of a visit sessions, in each draw; all stretches of a package share its factor."""
+        """Ticks of work, of a visit sessions; all stretches of a package share its factor."""
         factor = self._factor(stretch.activity)
         if stretch.is_visit:
             factor = np.maximum(factor, 1.0)
-        least = min(1, stretch.work)
-        return np.maximum(np.rint(stretch.work * factor), least).astype(np.int32)
+        return np.maximum(np.rint(stretch.work * factor), min(1, stretch.work)).astype(np.int32)
 
     def _factor(self, key: str) -> np.ndarray:
         if key not in self.factors:
-            spread = self.spreads.of(self.activities[key])
             random = np.random.Generator(np.random.SFC64([self.seed, crc32(key.encode())]))
-            self.factors[key] = random.permutation(_even_factors(spread, self.draws))
+            spread = self.spreads.of(self.activities[key])
+            self.factors[key] = np.append(1.0, random.permutation(_even_factors(spread, self.draws)))
         return self.factors[key]
 
-    def _range(self, key: str, some: tuple[int, ...]) -> Range:
-        first = self.clock.shares(self.clock.session[self.starts[some[0]]])
-        last = self.clock.shares(self.clock.last(self.starts[some[-1]], self.ends[some[-1]]))
-        wanted = self._wanted(key, some[0])
-        return Range(
-            _quantile(first, LIKELY),
-            _quantile(first, SAFE),
-            _quantile(last, LIKELY),
-            _quantile(last, SAFE),
-            float(first[min(wanted, len(first) - 1)]),
-        )
+    def _range(self, key: str, last: Ticks) -> Range:
+        index = self.course.stretches_of[key][0]
+        firsts = self.clock.shares(self.clock.session[self.starts[index]])
+        lasts, wanted = self.clock.shares(last), self._wanted(key, index)
+        quantiles = [_quantile(shares, share) for shares in (firsts, lasts) for share in (LIKELY, SAFE)]
+        return Range(*quantiles, holds=float(firsts[min(wanted, len(firsts) - 1)]))
 
     def _wanted(self, key: str, index: int) -> int:
         """The session an activity should start in by what was agreed or said, else by the plan."""
         activity = self.activities[key]
-        said = [activity.accepted, activity.asked] if isinstance(activity, Visit) else []
+        said = [activity.accepted] if isinstance(activity, Visit) else []
         said += [told.session for told in self.problem.told if told.activity == key]
+        said += [activity.asked] if isinstance(activity, Visit) else []
         planned = int(self.clock.session[self.course.stretches[index].start])
         return next((session for session in said if session is not None), planned)
 
-    def _finishes(self) -> Iterator[tuple[str, Finish]]:
+    def _finishes(self, lasts: Mapping[str, Ticks]) -> Iterator[tuple[str, Finish]]:
         promises = {promise.job: promise.session for promise in self.problem.promises}
-        lasts: dict[str, Ticks] = {}
-        for key, some in self.course.stretches_of.items():
-            job, last = self.activities[key].job, self.clock.last(self.starts[some[-1]], self.ends[some[-1]])
-            lasts[job] = np.maximum(lasts[job], last) if job in lasts else last
-        for job, last in lasts.items():
-            shares = self.clock.shares(last)
-            holds = float(shares[min(max(promises[job], 0), len(shares) - 1)]) if job in promises else None
+        jobs: dict[str, list[Ticks]] = defaultdict(list)
+        for key, last in lasts.items():
+            jobs[self.activities[key].job].append(last)
+        for job, some in jobs.items():
+            shares = self.clock.shares(np.maximum.reduce(some))
+            holds = float(shares[promises[job]]) if promises.get(job, -1) >= 0 else 0.0 if job in promises else None
             yield job, Finish(_quantile(shares, LIKELY), _quantile(shares, SAFE), holds)
 
 
@@ -207,8 +208,8 @@ class _Clock:
 
     def shares(self, sessions: Ticks) -> np.ndarray:
         """Share of draws that lie in or before each session; the entry past the last stands for never."""
-        counts = np.bincount(sessions, minlength=len(self.bounds))
-        return np.cumsum(counts) / len(sessions)
+        counts = np.bincount(sessions[1:], minlength=len(self.bounds))
+        return np.cumsum(counts) / (len(sessions) - 1)
 
 
 class _Table:
@@ -219,7 +220,7 @@ class _Table:
         sessions = len(clock.lengths)
         is_worked = np.zeros(sessions, dtype=bool)
         is_worked[list(stretch.worked)] = True
-        self.begin = _begins_within(clock, is_worked) if stretch.carries_on else _begins(clock, stretch.starts)
+        self.begin = _visit_begins(clock, stretch.starts) if stretch.is_visit else _begins(clock, is_worked)
         if stretch.is_visit:
             self._done = np.concatenate(([0], np.cumsum(is_worked)))
             self._ends = np.concatenate(([0], clock.bounds[np.flatnonzero(is_worked) + 1], [clock.bounds[-1]])).astype(np.int32)
@@ -234,12 +235,12 @@ class _Table:
         return np.where(work > 0, self._ends[np.minimum(self._done[at] + work, len(self._ends) - 1)], starts)
 
 
-def _begins(clock: _Clock, starts: tuple[int, ...]) -> Ticks:
+def _visit_begins(clock: _Clock, starts: tuple[int, ...]) -> Ticks:
     allowed = np.append(clock.bounds[list(starts)], clock.bounds[-1])
     return allowed[np.searchsorted(allowed[:-1], np.arange(len(clock.session)))]
 
 
-def _begins_within(clock: _Clock, is_worked: np.ndarray) -> Ticks:
+def _begins(clock: _Clock, is_worked: np.ndarray) -> Ticks:
     ticks = np.append(np.flatnonzero(np.repeat(is_worked, clock.lengths)), clock.bounds[-1]).astype(np.int32)
     return ticks[np.searchsorted(ticks[:-1], np.arange(len(clock.session)))]
 
