@@ -118,6 +118,11 @@ class LabourNorm(FirmOwned):
     labour_hours = models.DecimalField(max_digits=6, decimal_places=2, validators=[MinValueValidator(0)])
     low_hours = models.DecimalField(max_digits=6, decimal_places=2)
     high_hours = models.DecimalField(max_digits=6, decimal_places=2)
+    learned_packages = models.PositiveIntegerField(default=0, help_text="Finished packages that the hours already take in")
+    learned_weight = models.DecimalField(
+        max_digits=8, decimal_places=2, default=0, help_text="What those packages count for: each by its share of such work"
+    )
+    learned_until = models.DateTimeField(null=True, blank=True, help_text="Packages finished until then are taken in")
     source = models.CharField(max_length=120, default="common practice, no source")
 
     class Meta:

@@ -73,6 +73,11 @@ class Span(FirmOwned):
     )
     likely_on = models.DateField(null=True, blank=True, help_text="Start as likely as not by then (P50)")
     safe_on = models.DateField(null=True, blank=True, help_text="Start four times in five by then (P80)")
+    likely_end_on = models.DateField(null=True, blank=True, help_text="End as likely as not by then (P50)")
+    safe_end_on = models.DateField(null=True, blank=True, help_text="End four times in five by then (P80)")
+    holds_percent = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Chance that it starts no later than agreed or told, else planned"
+    )
     cause = models.JSONField(default=dict, blank=True)
 
     class Meta:
@@ -85,6 +90,9 @@ class Span(FirmOwned):
             models.CheckConstraint(
                 condition=Q(starts_share__gte=0, starts_share__lte=1, ends_share__gte=0, ends_share__lte=1),
                 name="span_shares_zero_to_one",
+            ),
+            models.CheckConstraint(
+                condition=Q(holds_percent__isnull=True) | Q(holds_percent__lte=100), name="span_holds_percent_to_100"
             ),
             models.UniqueConstraint(fields=["plan", "package"], name="span_package_once"),
             models.UniqueConstraint(fields=["plan", "visit"], name="span_visit_once"),
