@@ -3,14 +3,18 @@
 import sqlite3
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from http.client import HTTPConnection
 from pathlib import Path
+from threading import Thread
 from urllib.parse import urlsplit
 
 import pytest
+from pytest_django import Settings
 
+from jobs.serving import make_server
 from tests.faults.processes import process, wait_for
 from tests.services import free_port
 
@@ -100,3 +104,40 @@ def test_serve_says_so_when_the_port_is_taken(site: Site, tmp_path: Path) -> Non
     with process("manage.py", "serve", "--port", port, log=tmp_path / "log", variables=variables) as serving:
         assert serving.wait(60) == 1
     assert f"Cannot listen on 127.0.0.1:{port}" in (tmp_path / "log").read_text()
+
+
+def scheme_and_client(environ: dict, start_response: Callable) -> list[bytes]:
+    start_response("200 OK", [("Content-Type", "text/plain")])
+    return [f"{environ['wsgi.url_scheme']} {environ['REMOTE_ADDR']}".encode()]
+
+
+@contextmanager
+def served() -> Iterator[str]:
+    server = make_server(scheme_and_client, host="127.0.0.1", port=0)
+    thread = Thread(target=server.run)
+    thread.start()
+    yield f"http://127.0.0.1:{server.effective_port}/"
+    server.trigger.pull_trigger(server.close)
+    server.task_dispatcher.shutdown()
+    thread.join(10)
+
+
+def answer_through_proxy(url: str) -> str:
+    forwarded = {"X-Forwarded-Proto": "https", "X-Forwarded-For": "203.0.113.7"}
+    return urllib.request.urlopen(urllib.request.Request(url, headers=forwarded), timeout=10).read().decode()
+
+
+@pytest.mark.parametrize(
+    ("https", "proxy", "answer"),
+    [
+        (True, "127.0.0.1", "https 203.0.113.7"),
+        (True, "192.0.2.1", "http 127.0.0.1"),
+        (False, "127.0.0.1", "http 127.0.0.1"),
+    ],
+)
+def test_forwarded_headers_count_only_when_the_trusted_proxy_sent_them(
+    settings: Settings, https: bool, proxy: str, answer: str
+) -> None:
+    settings.HTTPS, settings.TRUSTED_PROXY = https, proxy
+    with served() as url:
+        assert answer_through_proxy(url) == answer
