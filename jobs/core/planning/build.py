@@ -119,7 +119,7 @@ def _task(problem: Problem, sets: tuple[Place, ...], part: Part, activity: Packa
     if isinstance(activity, Visit):
         return _visit_task(problem, activity), part
     pins = [pin for pin in _pins(problem) if pin.activity == activity.key and part.number == 0]
-    modes, kept = _modes(sets, part, [pin.person for pin in pins if pin.person])
+    modes, kept = _modes(sets, part, [pin.person for pin in pins if pin.person and not pin.is_alongside])
     earliest = max(
         [problem.first_session, activity.not_before, edges.released(problem, activity.key)]
         + [arrival.session for arrival in activity.arrivals]
@@ -209,10 +209,10 @@ def _capacity(
 
 
 def _reserve(rows: list[list[int]], sets: tuple[Place, ...], pin: Pin, ways: tuple[Crew, ...]) -> None:
-    """A pinned person is lost to every set that does not hold the whole of the place they fill."""
-    filled = [min((p for p in crew.places if pin.person in p), key=len) for crew in ways]
+    """A pinned person is lost to every set that does not hold the whole of the place they fill; alongside, to all."""
+    filled = [] if pin.is_alongside else [min((p for p in crew.places if pin.person in p), key=len) for crew in ways]
     for row, people in zip(rows, sets, strict=False):
-        if pin.person in people and not all(place <= people for place in filled):
+        if pin.person in people and not (filled and all(place <= people for place in filled)):
             row[pin.session] -= 1
 
 
@@ -237,7 +237,7 @@ def _coming_week(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> dict
     until = problem.first_session + weights.COMING_WEEK_SESSIONS
     starts: dict[int, int] = {}
     for booking in sorted(problem.bookings):
-        if booking.package in tasks_of and problem.first_session <= booking.session < until:
+        if booking.package in tasks_of and not booking.is_alongside and problem.first_session <= booking.session < until:
             starts.setdefault(tasks_of[booking.package][0], booking.session)
     return starts
 

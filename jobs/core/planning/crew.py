@@ -35,7 +35,8 @@ class _Naming:
         self.built, self.schedule = built, schedule
         self.packages = {package.key: package for package in built.problem.packages}
         self.pinned = {(p.session, p.person): p.activity for p in built.problem.pins if p.person}
-        self.booked = {(b.session, b.person, b.package) for b in built.problem.bookings}
+        self.beside = {(p.session, p.person) for p in built.problem.pins if p.person and p.is_alongside}
+        self.booked = {(b.session, b.person, b.package) for b in built.problem.bookings if not b.is_alongside}
         self.last: dict[str, str] = {}
         self.holding, self.carrying = _by_session(built, schedule)
 
@@ -50,7 +51,8 @@ class _Naming:
 
     def _hold(self, session: int) -> dict[int, list[str]]:
         tasks = self.holding.get(session, ())
-        present = [key for key in self.built.team.people if session in self.built.team.hours[key]]
+        hours = self.built.team.hours
+        present = [key for key in self.built.team.people if session in hours[key] and (session, key) not in self.beside]
         return {task: [] for task in tasks} | self._pick(session, [t for t in tasks for _ in self._places(t)], present)
 
     def _places(self, task: int) -> tuple[Place, ...]:

@@ -173,7 +173,7 @@ def pins_are_kept(reading: Reading) -> Iterator[Broken]:
 
 
 def _person_pin(reading: Reading, pin: Pin, person: Person) -> Iterator[Broken]:
-    if person not in reading.crew(pin.activity, pin.session):
+    if person not in reading.present(pin.activity, pin.session):
         where = f"{reading.title(pin.activity)} for {reading.when(pin.session)}"
         words = f"{person.name} was put on {where} by hand but is not booked on it."
         yield broken(pins_are_kept, words, pin.activity, person.key, pin.key)

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from jobs.core.planning.plan import Broken
-from jobs.core.planning.problem import UNDER_18_DAY_HOURS, UNDER_18_WEEK_HOURS, Grade, Mix, Package, Person
+from jobs.core.planning.problem import UNDER_18_DAY_HOURS, UNDER_18_WEEK_HOURS, Booking, Grade, Mix, Package, Person
 from jobs.core.planning.reading import Reading, broken
 from jobs.core.planning.words import hours
 from jobs.core.stages import Half, Stage
@@ -14,7 +14,7 @@ A_MINUTE = 1 / 60
 
 
 def bookings_lie_within_their_work(reading: Reading) -> Iterator[Broken]:
-    for booking in reading.bookings:
+    for booking in reading.attendance:
         span = reading.plan.spans.get(booking.package)
         if span is None or not span.first <= booking.session <= span.last:
             yield broken(
@@ -27,7 +27,7 @@ def bookings_lie_within_their_work(reading: Reading) -> Iterator[Broken]:
 
 
 def nobody_is_booked_while_away(reading: Reading) -> Iterator[Broken]:
-    for booking in reading.bookings:
+    for booking in reading.attendance:
         person = reading.people[booking.person]
         if booking.session in person.away:
             yield broken(
@@ -40,7 +40,7 @@ def nobody_is_booked_while_away(reading: Reading) -> Iterator[Broken]:
 
 
 def nobody_is_on_two_sites_at_once(reading: Reading) -> Iterator[Broken]:
-    for (person, session), bookings in reading.by_person_and_session.items():
+    for (person, session), bookings in reading.attendance_by_person_and_session.items():
         jobs = sorted({reading.activities[booking.package].job for booking in bookings})
         if len(jobs) > 1:
             names = " and ".join(reading.problem.job_name(job) for job in jobs)
@@ -53,7 +53,7 @@ def nobody_is_on_two_sites_at_once(reading: Reading) -> Iterator[Broken]:
 
 
 def nobody_works_longer_than_their_session(reading: Reading) -> Iterator[Broken]:
-    for (key, session), bookings in reading.by_person_and_session.items():
+    for (key, session), bookings in reading.attendance_by_person_and_session.items():
         person, booked = reading.people[key], sum(booking.hours for booking in bookings)
         own = person.morning_hours if reading.problem.sessions[session].half == Half.MORNING else person.afternoon_hours
         most = min(reading.problem.sessions.hours[session], own if own is not None else float("inf"))
@@ -68,7 +68,7 @@ def nobody_works_longer_than_their_session(reading: Reading) -> Iterator[Broken]
 def day_and_week_limits_hold(reading: Reading) -> Iterator[Broken]:
     of_day: dict = defaultdict(float)
     of_week: dict = defaultdict(float)
-    for booking in reading.bookings:
+    for booking in reading.attendance:
         on = reading.problem.sessions[booking.session].on
         of_day[booking.person, on] += booking.hours
         of_week[booking.person, on.isocalendar()[:2]] += booking.hours
@@ -110,13 +110,13 @@ def excluded_people_stay_off(reading: Reading) -> Iterator[Broken]:
 
 
 def _booked(reading: Reading) -> Iterator[tuple[str, str, int]]:
-    return ((b.package, b.person, b.session) for b in reading.bookings if isinstance(reading.activities[b.package], Package))
+    return ((b.package, b.person, b.session) for b in reading.attendance if isinstance(reading.activities[b.package], Package))
 
 
 def young_workers_are_never_alone(reading: Reading) -> Iterator[Broken]:
-    for (key, session), crew in _crews(reading):
-        for person in crew:
-            if person.is_under_18 and not any(_may_lead(other) for other in crew):
+    for (key, session), there in _attended(reading):
+        for person in there:
+            if person.is_under_18 and not any(_may_lead(other) for other in there):
                 yield broken(
                     young_workers_are_never_alone,
                     f"{person.name} is under 18 and on {reading.title(key)} for {reading.when(session)} without an electrician.",
@@ -126,9 +126,9 @@ def young_workers_are_never_alone(reading: Reading) -> Iterator[Broken]:
 
 
 def young_workers_never_test(reading: Reading) -> Iterator[Broken]:
-    for (key, session), crew in _crews(reading):
+    for (key, session), there in _attended(reading):
         package = reading.activities[key]
-        for person in crew:
+        for person in there:
             if person.is_under_18 and (package.needs_tester or package.stage == Stage.TEST):
                 yield broken(
                     young_workers_never_test,
@@ -139,9 +139,9 @@ def young_workers_never_test(reading: Reading) -> Iterator[Broken]:
 
 
 def helpers_are_supervised(reading: Reading) -> Iterator[Broken]:
-    for (key, session), crew in _crews(reading):
-        supervised = [person for person in crew if person.must_be_accompanied]
-        if len(supervised) > sum(_may_lead(person) for person in crew):
+    for (key, session), there in _attended(reading):
+        supervised = [person for person in there if person.must_be_accompanied]
+        if len(supervised) > sum(_may_lead(person) for person in there):
             names = ", ".join(person.name for person in supervised)
             yield broken(
                 helpers_are_supervised,
@@ -184,8 +184,34 @@ def labour_is_covered(reading: Reading) -> Iterator[Broken]:
             )
 
 
+def nobody_goes_alongside_where_they_may_not(reading: Reading) -> Iterator[Broken]:
+    """Only beside an electrician who does the work, and where the work takes such help."""
+    for booking in reading.attendance:
+        package = reading.activities[booking.package]
+        if booking.is_alongside and isinstance(package, Package) and not _may_go_alongside(reading, package, booking):
+            yield broken(
+                nobody_goes_alongside_where_they_may_not,
+                f"{reading.people[booking.person].name} is alongside on {reading.title(package.key)} for "
+                f"{reading.when(booking.session)}, with no electrician at work there or on work that takes no such help.",
+                package.key,
+                booking.person,
+            )
+
+
+def _may_go_alongside(reading: Reading, package: Package, booking: Booking) -> bool:
+    is_with_lead = any(_may_lead(person) for person in reading.crew(package.key, booking.session))
+    return is_with_lead and reading.people[booking.person].grade >= package.helper_grade
+
+
+def _attended(reading: Reading) -> Iterator[tuple[tuple[str, int], list[Person]]]:
+    """Everyone on each package in each session, alongside or at work."""
+    for key, session in dict.fromkeys((booking.package, booking.session) for booking in reading.attendance):
+        if isinstance(reading.activities[key], Package):
+            yield (key, session), reading.present(key, session)
+
+
 def _crews(reading: Reading) -> Iterator[tuple[tuple[str, int], list[Person]]]:
-    """Who is on each package in each session."""
+    """Who does the work of each package in each session."""
     for key, session in reading.by_package_and_session:
         if isinstance(reading.activities[key], Package):
             yield (key, session), reading.crew(key, session)

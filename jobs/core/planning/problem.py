@@ -164,12 +164,16 @@ class Link:
 
 @dataclass(frozen=True)
 class Pin:
-    """A hand decision: an activity starts in `session`, or, with a person, they are on it in that session."""
+    """A hand decision: an activity starts in `session`, or, with a person, they are on it in that session.
+
+    `is_alongside`: they go with those who do the work, who get it done without them.
+    """
 
     key: str
     activity: str
     session: int
     person: str | None = None
+    is_alongside: bool = False
 
 
 @dataclass(frozen=True)
@@ -193,12 +197,16 @@ class Promise:
 
 @dataclass(frozen=True, order=True)
 class Booking:
-    """A person on a package for a session; `hours` of it go to this package."""
+    """A person on a package for a session; `hours` of it go to this package.
+
+    `is_alongside`: they help and learn beside those who do the work; the plan does not count on them.
+    """
 
     session: int
     person: str
     package: str
     hours: float
+    is_alongside: bool = False
 
 
 @dataclass(frozen=True)

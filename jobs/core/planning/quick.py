@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from jobs.core.planning import crew, fast, input_checks, reasons, rules
+from jobs.core.planning import alongside, crew, fast, input_checks, reasons, rules
 from jobs.core.planning.build import Built, build
 from jobs.core.planning.network import Schedule, score
 from jobs.core.planning.plan import Objective, Plan, Span, Status
@@ -32,10 +32,11 @@ def too_long(problem: Problem) -> Plan:
 
 def plan_of(built: Built, schedule: Schedule) -> Plan:
     """Name the people of a schedule, check it and give every start its cause."""
+    working = crew.bookings(built, schedule)
     plan = Plan(
         status=Status.FEASIBLE,
         spans={key: _span(built, schedule, tasks) for key, tasks in built.tasks_of.items()},
-        bookings=crew.bookings(built, schedule),
+        bookings=tuple(sorted((*working, *alongside.bookings(built, working)))),
         messages=tuple(input_checks.warnings(built.problem)),
         objective=Objective(*score(built.network, schedule)),
     )

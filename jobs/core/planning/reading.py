@@ -28,9 +28,15 @@ class Reading:
         return {person.key: person for person in self.problem.people}
 
     @cached_property
-    def bookings(self) -> tuple[Booking, ...]:
+    def attendance(self) -> tuple[Booking, ...]:
+        """Everyone who is anywhere."""
         known = (b for b in self.plan.bookings if b.person in self.people and b.package in self.activities)
         return tuple(b for b in known if 0 <= b.session < len(self.problem.sessions))
+
+    @cached_property
+    def bookings(self) -> tuple[Booking, ...]:
+        """Those who do the work, without who is alongside."""
+        return tuple(booking for booking in self.attendance if not booking.is_alongside)
 
     @cached_property
     def by_person_and_session(self) -> Mapping[tuple[str, int], list[Booking]]:
@@ -61,6 +67,18 @@ class Reading:
 
     def crew(self, package: str, session: int) -> list[Person]:
         return [self.people[booking.person] for booking in self.by_package_and_session.get((package, session), ())]
+
+    def present(self, package: str, session: int) -> list[Person]:
+        """The crew, and who is alongside."""
+        return [self.people[booking.person] for booking in self._present.get((package, session), ())]
+
+    @cached_property
+    def _present(self) -> Mapping[tuple[str, int], list[Booking]]:
+        return _grouped(self.attendance, lambda booking: (booking.package, booking.session))
+
+    @cached_property
+    def attendance_by_person_and_session(self) -> Mapping[tuple[str, int], list[Booking]]:
+        return _grouped(self.attendance, lambda booking: (booking.person, booking.session))
 
     def worked(self, key: str) -> frozenset[int]:
         """Sessions in which people are on a package, or in which a visit runs."""

@@ -37,6 +37,7 @@ RULES: tuple[Rule, ...] = (
     people_rules.helpers_are_supervised,
     people_rules.tests_have_a_tester,
     people_rules.crews_are_accepted,
+    people_rules.nobody_goes_alongside_where_they_may_not,
     people_rules.labour_is_covered,
 )
 

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from jobs.core.planning.plan import Plan, Span, Status
-from jobs.core.planning.problem import Booking, Mix, Package, Person, Problem
+from jobs.core.planning.problem import Booking, Grade, Mix, Package, Person, Problem
 from jobs.core.planning.rules import broken_rules
 from jobs.core.stages import Stage
 from tests.core.planning.cast import ANN, BOB, CAL, DEE, package, problem
@@ -101,3 +101,41 @@ def test_an_apprentice_covers_less_when_hours_are_weighed_by_productivity() -> N
     work = problem(package(hours=8, mixes=(Mix(1, 1),)))
     plan = booked(work, *((person, "fix", s, 4) for person in ("ann", "cal") for s in (0,)))
     assert "booked for 6 hours" in broken_rules(work, plan)[0].words
+
+
+def joined(person: Person, each: Package, *crew: Person) -> set[str]:
+    """Rules broken when a person is alongside a crew on a package for one morning."""
+    work = problem(each, people=(*crew, person))
+    plan = booked(work, *((other.key, each.key, 0, 4) for other in crew))
+    beside = Booking(0, person.key, each.key, 4, is_alongside=True)
+    return {one.rule for one in broken_rules(work, replace(plan, bookings=(*plan.bookings, beside)))} - {"labour_is_covered"}
+
+
+def test_an_apprentice_may_go_alongside_when_the_crew_is_complete_without_them() -> None:
+    assert joined(CAL, package(), ANN) == set()
+
+
+def test_nobody_goes_alongside_nobody() -> None:
+    assert joined(CAL, package()) == {"nobody_goes_alongside_where_they_may_not", "helpers_are_supervised"}
+
+
+def test_a_young_apprentice_stays_away_when_there_is_testing_to_see() -> None:
+    test = package(stage=Stage.TEST, needs_tester=True)
+    assert joined(DEE, test, ANN) == {"young_workers_never_test"}
+
+
+def test_two_apprentices_are_too_many_when_one_of_them_is_alongside_one_electrician() -> None:
+    each = package(mixes=(Mix(1, 1),))
+    assert joined(DEE, each, ANN, CAL) == {"helpers_are_supervised"}
+
+
+def test_a_labourer_stays_away_when_the_work_takes_apprentices_only() -> None:
+    labourer = replace(CAL, grade=Grade.LABOURER)
+    assert joined(labourer, package(helper_grade=Grade.APPRENTICE), ANN) == {"nobody_goes_alongside_where_they_may_not"}
+
+
+def test_work_is_not_covered_by_those_alongside() -> None:
+    work = problem(package(hours=5), people=(ANN, CAL))
+    plan = booked(work, ("ann", "fix", 0, 4))
+    beside = Booking(0, "cal", "fix", 4, is_alongside=True)
+    assert "labour_is_covered" in {one.rule for one in broken_rules(work, replace(plan, bookings=(*plan.bookings, beside)))}

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from ortools.sat.python import cp_model
 
 from jobs.core.planning.build import Built
+from jobs.core.planning.crews import Crew
 from jobs.core.planning.network import Schedule
 from jobs.core.planning.plan import Wish
 from jobs.core.planning.problem import Pin, Problem, Promise, Visit
@@ -82,7 +83,7 @@ class WishModel:
         its, crews, literal = self.decisions.tasks[task], self.built.parts[task].crews, self.model.new_bool_var(wish.key)
         self.model.add(its.first <= pin.session).only_enforce_if(literal)
         self.model.add(its.end > pin.session).only_enforce_if(literal)
-        fitting = [v.chosen for v in its.variants if any(pin.person in place for place in crews[v.mode].places)]
+        fitting = [v.chosen for v in its.variants if pin.is_alongside or _has_place(crews[v.mode], pin.person)]
         is_there = pin.session in self.built.team.hours[pin.person]
         self.model.add_bool_or([literal.negated(), *(fitting if is_there else [])])
         return Wished(wish, literal, None, its.first, "person")
@@ -119,6 +120,10 @@ class WishModel:
                 a, b = pins[one.wish.key], pins[other.wish.key]
                 if (a.person, a.session) == (b.person, b.session) and jobs[a.activity] != jobs[b.activity]:
                     self.model.add_bool_or([one.literal.negated(), other.literal.negated()])
+
+
+def _has_place(crew: Crew, person: str) -> bool:
+    return any(person in place for place in crew.places)
 
 
 def solver(seconds: float) -> cp_model.CpSolver:
