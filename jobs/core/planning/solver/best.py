@@ -31,12 +31,14 @@ class Best:
         self._lock = Lock()
         self._told: State | None = None
 
-    def hear(self, schedule: Schedule) -> None:
-        """Take a schedule if it is better."""
+    def hear(self, schedule: Schedule) -> bool:
+        """Take a schedule if it is better; tell whether it was."""
         its_score = score(self.network, schedule)
         with self._lock:
-            if its_score < self.state.score:
+            is_better = its_score < self.state.score
+            if is_better:
                 self.state = replace(self.state, schedule=schedule, score=its_score)
+        return is_better
 
     def prove(self, place: int, bound: int) -> None:
         """No schedule with the terms before `place` at their least has this term below `bound`."""

@@ -12,7 +12,7 @@ from jobs.core.planning.solver.finish_proof import FINISH, FinishProof
 from jobs.core.planning.solver.settings import Settings
 
 SMALL = 40
-"""Tasks up to which a proof is always within reach: it gets all the time and, after a moment of breeding, all workers."""
+"""Tasks up to which a proof is always within reach: it gets all the time."""
 
 PROOF_SHARE = 0.3
 """Share of the time for the proof on larger networks, where it comes soon or not at all."""
@@ -37,8 +37,7 @@ class ClassicModel:
 
     @property
     def steps(self) -> int:
-        needs_all = self.is_small or self.settings.workers == 1
-        return 0 if self.is_proving and needs_all else 20
+        return 0 if self.is_proving and self.settings.workers == 1 else 20
 
     def begin(self) -> None:
         """A moment of breeding before the proof is asked for."""
@@ -53,10 +52,13 @@ class ClassicModel:
     def stop(self) -> None:
         self.proof.stop()
 
+    def tighten(self) -> None:
+        """Something better was found beside the proof, which should ask for less."""
+        self.proof.stop()
+
     def _prove(self) -> None:
-        workers = self.settings.workers if self.is_small else max(1, self.settings.workers - 1)
         self.is_proving = True
-        self.proof.run(replace(self.settings.share(1.0 if self.is_small else PROOF_SHARE), workers=workers))
+        self.proof.run(self.settings.share(1.0 if self.is_small else PROOF_SHARE))
         self.is_proving = False
 
     def _is_over(self) -> bool:

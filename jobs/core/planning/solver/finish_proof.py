@@ -22,7 +22,7 @@ FINISH = 3
 
 
 class FinishProof:
-    """`stop` may be called from another thread while `run` is at work; `run` then goes on if it is not over."""
+    """`stop` may be called from another thread while `run` is at work; `run` asks for less then, if it is not over."""
 
     def __init__(self, network: Network, shapes: Shapes, best: Best) -> None:
         self.network, self.shapes, self.best = network, shapes, best
@@ -45,12 +45,14 @@ class FinishProof:
                 return
 
     def _ask(self, horizon: int, settings: Settings) -> cp_model.CpSolverStatus:
-        """Look for a schedule that ends by `horizon`."""
+        """Look for a schedule that ends by `horizon`, unless one was found meanwhile."""
         decisions = Decisions(self.network, self.shapes, horizon)
         add_constraints(decisions)
         for one, other in self._apart:
             _one_first(decisions, one, other)
         self._solver = _plain(settings.solver())
+        if self.best.state.score[FINISH] <= horizon:
+            return cp_model.UNKNOWN
         status = self._solver.solve(decisions.model)
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             self.best.hear(tuple(decisions.placed(self._solver.value, task) for task in range(len(self.network.tasks))))
@@ -58,7 +60,8 @@ class FinishProof:
 
 
 def _plain(solver: cp_model.CpSolver) -> cp_model.CpSolver:
-    """Clause learning alone: linear relaxations, probing and symmetry cost more here than they bring."""
+    """Clause learning alone: other workers, linear relaxations, probing and symmetry cost more here than they bring."""
+    solver.parameters.num_workers = 1
     solver.parameters.linearization_level = 0
     solver.parameters.cp_model_probing_level = 0
     solver.parameters.symmetry_level = 0

@@ -71,7 +71,8 @@ def _side_by_side(
     background.start()
     while not (settings.is_time_up or watch.should_stop() or best.state.is_optimal):
         orders.run(model.steps) if model.steps else sleep(REST_SECONDS)
-        best.hear(orders.best.schedule)
+        if best.hear(orders.best.schedule):
+            model.tighten()
         orders.take(replace(orders.best, score=best.state.score, schedule=best.state.schedule))
         best.tell(watch.on_state)
     best.is_over = True
@@ -96,6 +97,9 @@ class _Model:
 
     def begin(self) -> None:
         """Nothing comes first."""
+
+    def tighten(self) -> None:
+        """Better schedules are heard of as they come."""
 
     def stop(self) -> None:
         self.proof.stop()
