@@ -7,9 +7,11 @@ from jobs.models import Booking, Job, Notice, Person, Plan, Span, ToldDate, Visi
 from tests.factories import NOW, make_area, make_contact, make_firm, make_job, make_package, make_person, make_visit
 
 
-def book(plan: Plan, person: Person, package: WorkPackage, on: date, half: str = Half.MORNING, hours: float = 4) -> Booking:
+def book(
+    plan: Plan, person: Person, package: WorkPackage, on: date, half: str = Half.MORNING, hours: float = 4, **fields: object
+) -> Booking:
     return Booking.objects.create(
-        firm_id=plan.firm_id, plan=plan, person=person, package=package, on=on, half=half, hours=hours
+        firm_id=plan.firm_id, plan=plan, person=person, package=package, on=on, half=half, hours=hours, **fields
     )
 
 

@@ -104,7 +104,8 @@ def _take_back(draft: Plan, pin: Pin, by: User, now: datetime) -> str:
     _refuse_twice(row, back)
     if pin.was_pinned:
         Pin.objects.create(
-            firm_id=pin.firm_id, person=back.person, package=pin.package, on=back.on, half=back.half, made_by=by, made_at=now
+            firm_id=pin.firm_id, person=back.person, package=pin.package, on=back.on, half=back.half, made_by=by, made_at=now,
+            is_alongside=pin.is_alongside,
         )
     _put(row, back)
     return f"{pin.package}, {pin.package.job}: back to {back}."
@@ -175,6 +176,7 @@ def _pin(row: Booking, was: Place, target: Place, by: User, now: datetime) -> No
     Pin.objects.create(
         firm_id=row.firm_id, person=target.person, package_id=row.package_id, on=target.on, half=target.half,
         was_on=was.on, was_half=was.half, was_person=was.person, was_pinned=was_pinned, made_by=by, made_at=now,
+        is_alongside=row.is_alongside,
     )
 
 

@@ -130,6 +130,7 @@ def _booking(draft: Plan, problem: Problem, booking: CoreBooking) -> Booking:
         on=session.on,
         half=session.half,
         hours=max(Decimal("0.01"), round(Decimal(booking.hours), 2)),
+        is_alongside=booking.is_alongside,
     )
 
 

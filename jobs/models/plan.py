@@ -45,6 +45,7 @@ class Booking(FirmOwned):
     on = models.DateField()
     half = models.CharField(max_length=2, choices=HALVES)
     hours = models.DecimalField(max_digits=4, decimal_places=2, help_text="Hours of the session this package takes")
+    is_alongside = models.BooleanField(default=False, help_text="Helps and learns beside those who do the work")
 
     class Meta:
         ordering = ["on", "half", "person_id"]
@@ -110,6 +111,7 @@ class Pin(FirmOwned):
     was_on = models.DateField(null=True, blank=True, help_text="Where the plan had it before the hand move")
     was_half = models.CharField(max_length=2, choices=HALVES, blank=True)
     was_person = models.ForeignKey("jobs.Person", on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    is_alongside = models.BooleanField(default=False, help_text="The person goes along; others do the work")
     was_pinned = models.BooleanField(default=False, help_text="It was held there by hand too")
     made_by = models.ForeignKey("jobs.User", on_delete=models.SET_NULL, null=True, related_name="+")
     made_at = models.DateTimeField()

@@ -52,7 +52,8 @@ def _worked_spans(
     """Spans of packages run from their first booking to their last: a hand move carries them along."""
     worked: dict[str, list[int]] = defaultdict(list)
     for booking in bookings:
-        worked[booking.package].append(booking.session)
+        if not booking.is_alongside:
+            worked[booking.package].append(booking.session)
     return {
         key: worked_span(key, min(numbers), max(numbers), kept.get(key))
         for key, numbers in worked.items()

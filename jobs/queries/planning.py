@@ -67,7 +67,7 @@ def _pins(firm: Firm, work: Work, sessions: Sessions, first: int, people: set[st
         activity = package_key(row.package_id) if row.package_id else visit_key(row.visit_id)
         person = person_key(row.person_id) if row.person_id else None
         if number is not None and number >= first and activity in activities and person in people | {None}:
-            yield core.Pin(pin_key(row.pk), activity, number, person)
+            yield core.Pin(pin_key(row.pk), activity, number, person, row.is_alongside)
 
 
 def load_told(firm: Firm, visit_pks: Iterable[int]) -> dict[int, ToldDate]:
@@ -111,4 +111,5 @@ def core_bookings(rows: Iterable[Booking], sessions: Sessions) -> Iterable[core.
     for row in rows:
         number = sessions.index(row.on, Half(row.half))
         if number is not None:
-            yield core.Booking(number, person_key(row.person_id), package_key(row.package_id), float(row.hours))
+            person, package = person_key(row.person_id), package_key(row.package_id)
+            yield core.Booking(number, person, package, float(row.hours), row.is_alongside)

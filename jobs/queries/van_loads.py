@@ -52,10 +52,10 @@ def load_van_lists(stores: Stores, plan: Plan | None, on: date) -> list[VanList]
 
 
 def _bookings(plan: Plan | None, on: date) -> list[tuple[int, int, Decimal]]:
-    """(person, package, hours) of a day."""
+    """(person, package, hours) of a day. Who goes alongside takes nothing."""
     if plan is None:
         return []
-    rows = Booking.objects.filter(plan=plan, on=on).order_by()
+    rows = Booking.objects.filter(plan=plan, on=on, is_alongside=False).order_by()
     return list(rows.values_list("person", "package").annotate(total=Sum("hours")).order_by("person__name", "package"))
 
 

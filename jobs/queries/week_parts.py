@@ -46,7 +46,8 @@ class Stint:
 
     @property
     def same_work(self) -> tuple[object, ...]:
-        return (self.booking.package_id, self.is_held, self.is_new, self.is_part, self.can_move, self.numbers)
+        work = (self.booking.package_id, self.booking.is_alongside)
+        return (*work, self.is_held, self.is_new, self.is_part, self.can_move, self.numbers)
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 from jobs.models import Firm, Plan
 from jobs.queries.week import load_week
-from jobs.queries.week_parts import Cell, DayOfPerson, DayOfTrades, PersonRow, VisitOnDay
+from jobs.queries.week_parts import Cell, DayOfPerson, DayOfTrades, PersonRow, Stint, VisitOnDay
 
 NARROWEST = 12
 
@@ -41,7 +41,11 @@ def _day_lines(on_day: DayOfPerson) -> Iterator[str]:
 def _work_lines(cell: Cell) -> Iterator[str]:
     for block in cell.blocks:
         yield f"{block.job}: {block.package.get_stage_display()}"
-        yield from (f"   {stint.booking.package.area}" for stint in block.stints)
+        yield from (f"   {_stint_words(stint)}" for stint in block.stints)
+
+
+def _stint_words(stint: Stint) -> str:
+    return f"{stint.booking.package.area}{', alongside' if stint.booking.is_alongside else ''}"
 
 
 def _trades_words(other: DayOfTrades) -> str:

@@ -8,6 +8,7 @@ from django.core.exceptions import PermissionDenied
 from jobs.actions.hand_moves import move_booking, remove_pin, undo_last_move
 from jobs.actions.permission import Refused
 from jobs.models import Absence, Booking, Person, Pin, Plan
+from jobs.queries.planning import load_problem
 from tests.factories import NOW, TODAY, make_crew_user, make_firm, make_office, make_person, make_plan
 from tests.planning import book, make_working_firm, span
 
@@ -189,3 +190,11 @@ def test_crew_and_other_firms_may_not_move(draft, edda):
 def test_booking_cannot_go_to_another_firms_person(office, draft):
     with pytest.raises(PermissionDenied):
         move(office, booking_on(draft, WEDNESDAY, "pm"), THURSDAY, person=make_person(make_firm("Other")))
+
+
+def test_who_goes_alongside_is_held_alongside_when_moved_by_hand(job, office, draft):
+    tom = Person.objects.get(name="Tom Reed")
+    beside = book(draft, tom, job.packages.first(), TODAY, is_alongside=True)
+    move(office, draft.bookings.select_related("firm", "plan", "person", "package__job").get(pk=beside.pk), WEDNESDAY)
+    assert Pin.objects.get().is_alongside
+    assert load_problem(job.firm, TODAY).pins[0].is_alongside

@@ -55,3 +55,22 @@ def test_span_runs_over_its_bookings(job):
     problem = load_problem(job.firm, TODAY)
     kept = load_plan(plan, problem).spans[package_key(package.pk)]
     assert str(problem.sessions[kept.first]) == str(problem.sessions[kept.last]) == "Thu 14 Jan pm"
+
+
+def test_who_goes_alongside_is_still_alongside_when_the_plan_comes_back(job):
+    job.packages.update(most_people=1)
+    problem = load_problem(job.firm, TODAY)
+    answer = quick_plan(problem)
+    draft = save_draft(firm=job.firm, problem=problem, answer=answer, version=None, by=None, now=NOW)
+    names = set(draft.bookings.filter(is_alongside=True).values_list("person__name", flat=True))
+    assert names == {"Tom Reed"}
+    assert any(booking.is_alongside for booking in load_plan(draft, problem).bookings)
+
+
+def test_work_is_no_longer_when_someone_alongside_comes_a_day_later(job):
+    plan, package = make_plan(job.firm), job.packages.first()
+    book(plan, Person.objects.get(name="Edda Marsh"), package, TODAY)
+    book(plan, Person.objects.get(name="Tom Reed"), package, date(2027, 1, 14), is_alongside=True)
+    problem = load_problem(job.firm, TODAY)
+    kept = load_plan(plan, problem).spans[package_key(package.pk)]
+    assert str(problem.sessions[kept.last]) == "Tue 12 Jan am"

@@ -77,3 +77,8 @@ def test_next_working_day_leaves_out_the_weekend(store):
 def test_queries_do_not_grow_with_bookings(store, plan, django_assert_max_num_queries):
     with django_assert_max_num_queries(15):
         van_list(store, plan)
+
+
+def test_who_goes_alongside_loads_nothing(store, plan):
+    plan.bookings.update(is_alongside=True)
+    assert load_van_lists(load_stores(store.firm, plan, NOW), plan, TOMORROW) == []

@@ -44,3 +44,8 @@ def test_table_ends_with_other_trades(plan):
 def test_columns_line_up(plan):
     lines = [line for line in table(plan).splitlines() if " | " in line]
     assert len({line.index(" | ") for line in lines}) == 1
+
+
+def test_table_tells_who_only_goes_alongside(plan):
+    book(plan, Person.objects.get(name="Tom Reed"), plan.bookings.get().package, TODAY, is_alongside=True)
+    assert table(plan).count("Upstairs, alongside") == 1

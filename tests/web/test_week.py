@@ -218,3 +218,8 @@ def test_stale_draft_can_take_in_what_came_since(client, job, draft):
 def test_refresh_that_is_refused_says_why(client, job):
     client.post(reverse("plan_again"), {"seconds": 5})
     assert "is planning already" in client.post(reverse("refresh_draft"), follow=True).content.decode()
+
+
+def test_week_marks_who_goes_alongside(client, draft):
+    book(draft, Person.objects.get(name="Tom Reed"), draft.bookings.first().package, WEDNESDAY, is_alongside=True)
+    assert client.get(reverse("week")).content.decode().count(">alongside<") == 3

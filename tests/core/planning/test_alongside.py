@@ -47,11 +47,11 @@ def test_one_stays_free_when_there_is_an_electrician_for_one_only() -> None:
 
 @pytest.mark.parametrize(
     "cal",
-    (
+    [
         replace(CAL, away={0: "college", 1: "college"}),
         replace(CAL, grade=Grade.LABOURER),
         replace(CAL, weekly_hours_limit=0.0),
-    ),
+    ],
 )
 def test_nobody_goes_along_when_they_are_away_or_the_stage_or_their_hours_do_not_allow_it(cal) -> None:
     plan = quick_plan(problem(package(helper_grade=Grade.APPRENTICE), people=(ANN, cal)))
