@@ -15,13 +15,13 @@ def main(command: str) -> None:
 
         sys.exit(run_tests(sys.argv[2:]))
     bootstrap.enter(bootstrap.ROOT / "requirements.txt")
-    if command == "demo":
+    if command in ("demo", "bench"):
         use_demo_settings()
     run_django()
 
 
 def use_demo_settings() -> None:
-    """The demo never touches the firm's own database, whatever the environment says."""
+    """The demo and benches never touch the firm's own database, whatever the environment says."""
     own_folder = Path(os.environ.get("REWIRE_VAR_DIR") or bootstrap.ROOT / "var") / "demo"
     os.environ |= {"REWIRE_DEBUG": "1", "REWIRE_VAR_DIR": str(own_folder), "DATABASE_URL": "", "REDIS_URL": ""}
 
