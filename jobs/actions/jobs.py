@@ -10,6 +10,7 @@ from jobs.actions.permission import Refused, require_office
 from jobs.actions.survey import renew_programme
 from jobs.models import Firm, Job, RoomTask, User
 from jobs.queries.progress import NOT_DONE
+from jobs.queries.snags import list_open_snags
 
 NEXT_STATES = {
     Job.State.SURVEYED: (Job.State.BOOKED, Job.State.DROPPED),
@@ -61,8 +62,8 @@ def move_job(*, job: Job, state: str, by: User) -> Job:
 
 
 @transaction.atomic
-def hand_over(*, job: Job, finished_on: date, today: date, by: User) -> Job:
-    """Close a job of which every line is ticked or marked as not needed."""
+def hand_over(*, job: Job, finished_on: date, today: date, by: User, open_snags_reason: str = "") -> Job:
+    """Close a job of which every line is ticked or marked as not needed; snags may stay open for a reason that is kept."""
     require_office(by, job)
     job = Job.objects.select_for_update().get(pk=job.pk, firm_id=by.firm_id)
     if job.state != Job.State.ON_SITE:
@@ -70,13 +71,28 @@ def hand_over(*, job: Job, finished_on: date, today: date, by: User) -> Job:
     if finished_on > today:
         raise Refused("The day of handing over cannot lie ahead.", field="finished_on")
     _refuse_unfinished(job)
+    job.open_snags_reason = _reason_for_snags(job, " ".join(open_snags_reason.split()), by)
     job.state, job.finished_on = Job.State.HANDED_OVER, finished_on
-    job.save(update_fields=["state", "finished_on"])
+    job.save(update_fields=["state", "finished_on", "open_snags_reason"])
     return job
 
 
+def _reason_for_snags(job: Job, reason: str, by: User) -> str:
+    snags = list(list_open_snags(job))
+    if not snags:
+        return ""
+    if not reason:
+        more = f" and {len(snags) - 1} more" if len(snags) > 1 else ""
+        raise Refused(
+            f"Still to be put right: “{snags[0]}” in {snags[0].room}{more}. Tick it on site, or say why the job is "
+            "handed over all the same.",
+            field="open_snags_reason",
+        )
+    return f"{reason[:200]} ({by.person or by.get_full_name()}; {', '.join(str(snag) for snag in snags)})"[:300]
+
+
 def _refuse_unfinished(job: Job) -> None:
-    open_tasks = RoomTask.objects.filter(NOT_DONE, package__job=job, is_withdrawn=False)
+    open_tasks = RoomTask.objects.filter(NOT_DONE, package__job=job, is_withdrawn=False, snag=None)
     first = open_tasks.select_related("room", "package").order_by("-is_hold_point", "package_id", "position").first()
     if first:
         count = open_tasks.count()

@@ -7,6 +7,7 @@ a clock; where one value replaces another, the corrected time decides; it also s
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
+from decimal import Decimal
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
@@ -15,9 +16,11 @@ from jobs.actions.marks import Mark, follow_mark
 from jobs.actions.permission import Refused, require_member
 from jobs.actions.photos import keep_photo
 from jobs.actions.pictures import Picture, read_picture
+from jobs.actions.snags import add_snag
+from jobs.actions.worked_hours import say_hours
 from jobs.core.operations import MARKS, BadOperation, Operation, read_id, read_operation, with_picture
 from jobs.core.ticks import correct_time
-from jobs.models import Job, Point, Room, RoomTask, SiteOperation, User
+from jobs.models import Job, Point, Room, RoomTask, SiteOperation, User, WorkPackage
 from jobs.queries.ticks import load_line_state
 
 APPLIED, DUPLICATE, REFUSED, BAD = "applied", "duplicate", "refused", "bad"
@@ -25,9 +28,10 @@ STATUS = {APPLIED: 200, DUPLICATE: 200, REFUSED: 409, BAD: 422}
 USED_FOR_SOMETHING_ELSE = "This id was used for something else."
 CLOSED = (Job.State.HANDED_OVER, Job.State.DROPPED)
 
-Subject = RoomTask | Point | Room
+Subject = RoomTask | Point | Room | WorkPackage
 RELATED: dict[type[Subject], tuple[str, ...]] = {
-    RoomTask: ("package__job", "room"), Point: ("job", "room"), Room: ("job", "area", "firm")
+    RoomTask: ("package__job", "room"), Point: ("job", "room"), Room: ("job", "area", "firm"),
+    WorkPackage: ("job", "area", "firm"),
 }
 """What operations are about, and what is read with it."""
 
@@ -183,9 +187,28 @@ def _photo(done: Done) -> None:
     )
 
 
-WITH_PICTURE = ("photo",)
+def _snag(done: Done) -> None:
+    room, details = done.subject, done.operation.details
+    photo = None
+    if done.picture:
+        about = {"stage": details["stage"], "surface": "", "point": "", "words": details["words"]}
+        photo = keep_photo(room=room, details=about, picture=done.picture, uid=done.op_id, by=done.user, at=done.at)
+    add_snag(
+        room=room, stage=details["stage"], words=details["words"], labour_hours=Decimal(details["hours"]), by=done.user,
+        at=done.at, uid=done.op_id, photo=photo,
+    )
+
+
+def _hours(done: Done) -> None:
+    hours = Decimal(done.operation.details["hours"])
+    say_hours(package=done.subject, hours=hours, op_id=done.op_id, by=done.user, at=done.at)
+
+
+WITH_PICTURE = ("photo", "snag")
 EFFECTS: dict[str, tuple[type[Subject], Callable[[Done], None]]] = dict.fromkeys(MARKS, (RoomTask, _mark)) | {
     "measure": (Point, _measure),
     "photo": (Room, _photo),
+    "snag": (Room, _snag),
+    "hours": (WorkPackage, _hours),
 }
 """Kind → what its `item` is, and what follows from it."""

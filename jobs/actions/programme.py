@@ -15,6 +15,7 @@ from jobs.core import takeoff
 from jobs.core.checklists import Line, list_lines
 from jobs.core.stages import WORKED_STAGES, FloorKind, Stage
 from jobs.models import Job, RoomTask, User, WorkPackage
+from jobs.queries.snags import load_snag_lines
 from jobs.queries.takeoff import list_materials, load_catalogue, load_checks, load_house
 
 SAME_DAY_HOURS = Decimal(8)
@@ -74,7 +75,7 @@ def _want(job: Job) -> _Wanted:
     tasks = takeoff.list_tasks(house, catalogue)
     if not tasks:
         raise Refused("The survey asks for no work. Add points to its rooms, or hours to the catalogue.")
-    lines = list_lines(house, tasks, load_checks(job.firm))
+    lines = list_lines(house, tasks, load_checks(job.firm)) + load_snag_lines(job, house)
     return _Wanted(house, lines, takeoff.sum_materials(list_materials(house, catalogue)))
 
 

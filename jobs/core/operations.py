@@ -17,6 +17,8 @@ Kinds, what `item` is, and `value`:
     measure     point  {"wall_1": "A" or "C", "from_1_mm": whole, "wall_2": "B" or "D", "from_2_mm": whole}
     photo       room   {"stage": stage, "surface": wall, "ceiling", "floor" or "", "point": UUID or "", "words": text};
                        its bytes come beside it
+    snag        room   {"stage": stage, "hours": 0.25 to 80, "words": text}; a picture may come beside it
+    hours       package  {"hours": 0 to 24 by quarters}, worked by the sender on the day it was said
 """
 
 import json
@@ -28,13 +30,14 @@ from hashlib import sha256
 
 from jobs.core.centres import LENGTH_WALLS, LONGEST_MM, SURFACES, WIDTH_WALLS
 from jobs.core.site_values import BadOperation, Value, read_choice, read_number, read_text, read_time, read_uuid
-from jobs.core.stages import Stage
+from jobs.core.stages import WORKED_STAGES, Stage
 
 __all__ = ["BadOperation", "Operation", "read_id", "read_operation", "with_picture"]
 
 MARKS = ("tick", "untick", "not_needed")
 MOST_REPLACED = 200
 LONGEST_REASON = 200
+QUARTER = Decimal("0.25")
 SMALLEST_SHARE = Decimal("0.01")
 MOST_AHEAD = timedelta(days=14)
 """A phone's clock may be put back between doing and sending, but not by more than this."""
@@ -139,6 +142,18 @@ def _read_photo(value: Value) -> dict[str, object]:
     }
 
 
+def _read_snag(value: Value) -> dict[str, object]:
+    return {
+        "stage": read_choice(value, "stage", WORKED_STAGES),
+        "hours": str(read_number(value, "hours", QUARTER, 80, str(QUARTER))),
+        "words": read_text(value, "words", LONGEST_REASON, needed="Say in “words” what is to be put right."),
+    }
+
+
+def _read_hours(value: Value) -> dict[str, object]:
+    return {"hours": str(read_number(value, "hours", 0, 24, str(QUARTER)))}
+
+
 def _as_details(read: Callable[[Value], dict[str, object]]) -> Callable[[Value], dict[str, object]]:
     return lambda value: {"details": read(value)}
 
@@ -149,6 +164,8 @@ _READERS: dict[str, Callable[[Value], dict[str, object]]] = {
     "not_needed": _read_not_needed,
     "measure": _as_details(_read_measure),
     "photo": _as_details(_read_photo),
+    "snag": _as_details(_read_snag),
+    "hours": _as_details(_read_hours),
 }
 
 

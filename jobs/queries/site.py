@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
@@ -13,6 +14,7 @@ from jobs.models import Booking, Firm, Job, Person, Plan, Room, RoomTask, Span, 
 from jobs.queries.people import list_bookings
 from jobs.queries.progress import Progress
 from jobs.queries.site_progress import measure
+from jobs.queries.worked_hours import load_hours_said
 
 DAY_WORDS = {("am",): "morning", ("pm",): "afternoon", ("am", "pm"): "all day"}
 
@@ -27,12 +29,13 @@ class RoomRow:
 
 @dataclass(frozen=True)
 class PackageRow:
-    """A booked package: when, and its rooms."""
+    """A booked package: when, its rooms, and the hours its reader said for the day."""
 
     package: WorkPackage
     when: str
     rooms: list[RoomRow]
     progress: Progress
+    hours_said: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -88,7 +91,7 @@ def _load_job(user: User, on: date, job: Job, mine: list[Booking], bookings: lis
     here = [row for row in bookings if row.package.job_id == job.pk]
     own = [row for row in mine if row.package.job_id == job.pk]
     tasks = list(_tasks(job))
-    packages = list(_package_rows(own, tasks))
+    packages = list(_package_rows(own, tasks, load_hours_said(user.person, on)))
     shown = {room.room.pk for row in packages for room in row.rooms}
     colleagues = _colleagues(here, user, on)
     open_boards = _open_boards(tasks)
@@ -112,13 +115,13 @@ def _tasks(job: Job) -> QuerySet[RoomTask]:
     return rows.select_related("package__area", "room__area").order_by("room__area__position", "room__position", "position")
 
 
-def _package_rows(own: Iterable[Booking], tasks: list[RoomTask]) -> Iterable[PackageRow]:
+def _package_rows(own: Iterable[Booking], tasks: list[RoomTask], said: dict[int, Decimal]) -> Iterable[PackageRow]:
     halves: dict[WorkPackage, set[str]] = defaultdict(set)
     for row in own:
         halves[row.package].add(row.half)
     for package, when in sorted(halves.items(), key=lambda pair: (min(pair[1]), pair[0].pk)):
         lines = [task for task in tasks if task.package_id == package.pk]
-        yield PackageRow(package, DAY_WORDS[tuple(sorted(when))], _room_rows(lines), measure(lines))
+        yield PackageRow(package, DAY_WORDS[tuple(sorted(when))], _room_rows(lines), measure(lines), said.get(package.pk))
 
 
 def _room_rows(tasks: Iterable[RoomTask]) -> list[RoomRow]:

@@ -1,9 +1,11 @@
 """What is recorded beside ticks, entered in a loft without signal and sent when there is some."""
 
+from decimal import Decimal
+
 import pytest
 from playwright.sync_api import Page, expect
 
-from jobs.models import Photo, Point
+from jobs.models import Photo, Point, Snag, WorkedHours
 from jobs.queries.centres import load_centres
 from tests.browser.servers import KillableServer
 from tests.browser.site_world import World, make_world, open_room, status
@@ -44,7 +46,7 @@ def test_photo_taken_without_signal_is_kept_as_bytes_and_arrives_small(
     server.kill()
     phone.get_by_text("Photos (0)").click()
     picture = {"name": "IMG.jpg", "mimeType": "image/jpeg", "buffer": make_picture(3200, 2400, place=True)}
-    phone.get_by_label("Picture").set_input_files(picture)
+    phone.get_by_label("Picture", exact=True).set_input_files(picture)
     phone.get_by_role("button", name="Keep the photo").click()
     expect(status(phone)).to_contain_text("1 not sent")
 
@@ -55,3 +57,24 @@ def test_photo_taken_without_signal_is_kept_as_bytes_and_arrives_small(
 
     expect(status(phone)).to_have_text("All sent")
     assert (Photo.objects.get().width_px, Photo.objects.get().room) == (1600, world.room)
+
+
+def test_hours_and_a_snag_entered_without_signal_arrive_in_their_day_and_package(
+    phone: Page, server: KillableServer, world: World
+) -> None:
+    server.kill()
+    phone.get_by_label("Hours", exact=True).first.fill("7.5")
+    phone.get_by_role("button", name="Keep my hours").first.click()
+    expect(status(phone)).to_contain_text("1 not sent")
+    open_room(phone)
+    phone.get_by_text("Snags (0)").click()
+    phone.get_by_label("What", exact=True).fill("Box loose")
+    phone.get_by_role("button", name="Keep the snag").click()
+    expect(status(phone)).to_contain_text("2 not sent")
+
+    server.start()
+    phone.reload()
+
+    expect(status(phone)).to_have_text("All sent")
+    assert WorkedHours.objects.get().hours == Decimal("7.5")
+    assert Snag.objects.get().task.package == WorkedHours.objects.get().package

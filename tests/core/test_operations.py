@@ -39,6 +39,19 @@ def photo(**changes: object) -> dict[str, object]:
     return body(kind="photo", value={"stage": "first_fix", "surface": "A", "point": "", "words": "tape in shot"} | changes)
 
 
+def snag(**changes: object) -> dict[str, object]:
+    return body(kind="snag", value={"stage": "second_fix", "hours": "1.5", "words": "Plate crooked"} | changes)
+
+
+def hours(given: object) -> dict[str, object]:
+    return body(kind="hours", value={"hours": given})
+
+
+def test_snag_and_hours_are_read_by_quarters_of_an_hour():
+    assert read_operation(snag()).value["hours"] == "1.50"
+    assert read_operation(hours(7.25)).value == {"hours": "7.25"}
+
+
 def test_photo_differs_when_its_bytes_differ():
     operation = read_operation(photo())
 
@@ -99,6 +112,17 @@ def test_there_is_no_id_when_it_is_not_a_short_text(odd):
         body(device_at="2031-01-12T09:30:00Z"),
         body(device_at="0001-01-01T00:00:00Z"),
         body(sent_at=None),
+        snag(stage="plaster_wait"),
+        snag(hours=0),
+        snag(hours=1e9),
+        snag(hours="0.3"),
+        snag(words=" "),
+        snag(words="x" * 1_000_000),
+        hours(-1),
+        hours(25),
+        hours(7.1),
+        hours(None),
+        hours([8]),
         photo(stage="demolition"),
         photo(surface="roof"),
         photo(point="../../x"),

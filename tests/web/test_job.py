@@ -11,7 +11,7 @@ from jobs.actions.survey_import import import_survey
 from jobs.core.survey_file import example_draft
 from jobs.models import Dependency, Job, Plan, PointKind, RoomTask, Span, Visit, VisitKind, WorkPackage
 from jobs.queries.survey import list_point_options
-from tests.factories import make_area, make_contact, make_firm, make_job, make_office, make_package, make_plan
+from tests.factories import make_area, make_contact, make_firm, make_job, make_office, make_package, make_person, make_plan
 
 pytestmark = pytest.mark.django_db
 
@@ -191,3 +191,35 @@ def test_the_programme_takes_up_a_changed_catalogue(client, job):
     WorkPackage.objects.filter(job=job).update(labour_hours=1)
     client.post(reverse("renew_programme", args=[job.pk]))
     assert WorkPackage.objects.filter(job=job, labour_hours__gt=1).exists()
+
+
+def test_snag_is_added_from_the_page_and_listed_open(client, job, package):
+    room = job.rooms.first()
+    form = {"room": room.pk, "stage": "second_fix", "words": "Plate crooked", "labour_hours": "1.5"}
+
+    page = text(client.post(reverse("add_snag", args=[job.pk]), form, follow=True))
+
+    assert "Plate crooked" in page
+    assert '<span class="tag is-warn">open</span>' in page
+
+
+def test_snag_form_says_what_is_wrong_beside_the_field(client, job):
+    response = client.post(reverse("add_snag", args=[job.pk]), {"room": job.rooms.first().pk, "labour_hours": "1e9"})
+
+    assert response.status_code == 422
+    assert not RoomTask.objects.filter(code__startswith="snag:").exists()
+
+
+def test_hours_put_right_are_shown_by_package_and_person(client, firm, job, package):
+    form = {"package": package.pk, "person": make_person(firm, "Priya").pk, "on": "2026-01-12", "hours": "7.5"}
+
+    page = text(client.post(reverse("correct_worked_hours", args=[job.pk]), form, follow=True))
+
+    assert "Mon 12 Jan: Priya 7.50 h" in page
+
+
+def test_rows_of_another_firm_are_no_choice_in_snags_and_hours(client, job):
+    area = make_area(make_job(make_firm("Other")))
+    theirs = {"package": make_package(area).pk, "person": make_person(area.firm).pk, "on": "2026-01-12", "hours": "1"}
+
+    assert client.post(reverse("correct_worked_hours", args=[job.pk]), theirs).status_code == 422

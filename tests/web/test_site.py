@@ -230,12 +230,13 @@ def test_withdrawn_lines_are_not_shown(phone, room, package, task):
     assert "Old light" not in room_page(phone, room)
 
 
-@pytest.mark.parametrize("name", ["site_room", "site_job", "mark_line", "room_sheet", "record_in_room"])
+@pytest.mark.parametrize("name", ["site_room", "site_job", "mark_line", "room_sheet", "record_in_room", "record_on_job"])
 def test_rows_of_another_firm_are_not_found(phone, name):
     area = make_area(make_job(make_firm("Other")))
     room = make_room(area)
-    pk = {"site_room": room.pk, "site_job": area.job_id, "mark_line": make_task(make_package(area), room).pk}.get(name, room.pk)
-    ask = phone.post if name in {"mark_line", "record_in_room"} else phone.get
+    pk = {"site_room": room.pk, "site_job": area.job_id, "mark_line": make_task(make_package(area), room).pk,
+          "record_on_job": area.job_id}.get(name, room.pk)
+    ask = phone.post if name in {"mark_line", "record_in_room", "record_on_job"} else phone.get
 
     assert ask(reverse(name, args=[pk])).status_code == 404
 
@@ -401,3 +402,19 @@ def test_room_sheet_has_a_table_without_a_sketch_when_the_size_is_not_known(phon
 
     assert "does not say how large" in sheet
     assert "not measured yet" in sheet
+
+
+def test_snag_is_recorded_without_scripts_and_has_its_line(phone, room, package):
+    page = text(record(phone, room, "snag", room.uid, stage="first_fix", hours="1.5", words="Box loose", picture=""))
+
+    assert "Snags (1)" in page
+    assert '<span class="tick-text">Box loose</span>' in page
+
+
+def test_hours_are_recorded_without_scripts_and_show_again(phone, plan, person, package, task):
+    book(plan, person, package)
+    form = {"op_id": str(uuid.uuid4()), "kind": "hours", "item": str(package.uid), "hours": "7.5"}
+
+    page = text(phone.post(reverse("record_on_job", args=[package.job_id]), form, follow=True))
+
+    assert 'required value="7.50"' in page

@@ -1,6 +1,7 @@
 from django import forms
 
-from jobs.models import Area, Contact, Dependency, Firm, Job, Visit, VisitKind, WorkPackage
+from jobs.core.stages import WORKED_STAGES
+from jobs.models import Area, Contact, Dependency, Firm, Job, Person, Room, Visit, VisitKind, WorkPackage
 from jobs.queries.jobs import list_customers, list_drying_rules
 from jobs.web.forms.people import day_input
 
@@ -46,6 +47,34 @@ class JobForm(forms.ModelForm):
 
 class HandOverForm(forms.Form):
     finished_on = forms.DateField(label="Handed over on", widget=day_input())
+    open_snags_reason = forms.CharField(
+        label="Why with snags open", max_length=200, required=False, help_text="Only if something is still to be put right"
+    )
+
+
+class SnagForm(forms.Form):
+    room = forms.ModelChoiceField(Room.objects.none(), label="Room", empty_label=None)
+    stage = forms.ChoiceField(label="Stage", choices=[(stage.value, stage.label) for stage in WORKED_STAGES])
+    words = forms.CharField(label="What is to be put right", max_length=200)
+    labour_hours = forms.DecimalField(label="Hours", min_value=0, max_digits=4, decimal_places=2, initial=1)
+
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["room"].queryset = Room.objects.filter(job=job).select_related("job", "area")
+
+
+class WorkedHoursForm(forms.Form):
+    """Somebody's hours of a day, put right by the office."""
+
+    package = forms.ModelChoiceField(WorkPackage.objects.none(), label="Work", empty_label=None)
+    person = forms.ModelChoiceField(Person.objects.none(), label="Who", empty_label=None)
+    on = forms.DateField(label="Day", widget=day_input())
+    hours = forms.DecimalField(label="Hours", min_value=0, max_value=24, max_digits=4, decimal_places=2)
+
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["package"].queryset = WorkPackage.objects.filter(job=job).select_related("area", "firm")
+        self.fields["person"].queryset = Person.objects.filter(firm_id=job.firm_id)
 
 
 class HoursForm(forms.Form):

@@ -6,6 +6,7 @@ urlpatterns = [
     path("", site.today, name="today"),
     path("jobs/<int:pk>/", site.site_job, name="site_job"),
     path("rooms/<int:pk>/", site.site_room, name="site_room"),
+    path("jobs/<int:pk>/record/", site.record_on_job, name="record_on_job"),
     path("rooms/<int:pk>/record/", site.record_in_room, name="record_in_room"),
     path("rooms/<int:pk>/sheet/", site.room_sheet, name="room_sheet"),
     path("lines/<int:pk>/", site.mark_line, name="mark_line"),

@@ -14,16 +14,20 @@ from jobs.actions.jobs import NEXT_STATES
 from jobs.actions.permission import Refused
 from jobs.actions.programme_visits import add_visit as add_visit_to
 from jobs.actions.programme_waits import add_dependency, remove_dependency
+from jobs.actions.snags import add_snag as add_snag_to
+from jobs.actions.worked_hours import correct_worked_hours as put_hours_right
 from jobs.core.stages import Stage
 from jobs.models import Dependency, Job, Plan, WorkPackage
 from jobs.queries.go_ahead import list_overrides
 from jobs.queries.job_page import load_job_page
 from jobs.queries.photos import load_job_photos
 from jobs.queries.plans import find_draft, find_issued
+from jobs.queries.snags import list_snags
 from jobs.queries.takeoff import load_takeoff
+from jobs.queries.worked_hours import load_worked
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
-from jobs.web.forms.jobs import HoursForm, VisitForm, WaitForm
+from jobs.web.forms.jobs import HoursForm, SnagForm, VisitForm, WaitForm, WorkedHoursForm
 from jobs.web.getters import get_job_or_404, get_of_job_or_404
 
 
@@ -90,6 +94,26 @@ def remove_wait(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
     return redirect(reverse("job", args=[job_pk]) + "#waits")
 
 
+@office_only
+@require_POST
+def add_snag(request: HttpRequest, pk: int) -> HttpResponse:
+    owner = get_job_or_404(request, pk)
+    form = SnagForm(request.POST, job=owner)
+    if carry_out(form, lambda: add_snag_to(**form.cleaned_data, by=request.user, at=timezone.now())):
+        return redirect(reverse("job", args=[pk]) + "#snags")
+    return _job_page(request, owner, snag_form=form)
+
+
+@office_only
+@require_POST
+def correct_worked_hours(request: HttpRequest, pk: int) -> HttpResponse:
+    owner = get_job_or_404(request, pk)
+    form = WorkedHoursForm(request.POST, job=owner)
+    if carry_out(form, lambda: put_hours_right(**form.cleaned_data, by=request.user, now=timezone.now())):
+        return redirect(reverse("job", args=[pk]) + "#worked")
+    return _job_page(request, owner, worked_form=form)
+
+
 NOTHING_WRONG = {"wrong_package": None, "wrong_hours": None}
 
 
@@ -107,6 +131,10 @@ def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage)
         "takeoff": load_takeoff(owner),
         "overrides": list_overrides(owner),
         "photo_groups": load_job_photos(owner),
+        "snags": list_snags(owner),
+        "snag_form": SnagForm(job=owner, auto_id="snag_%s"),
+        "worked": load_worked(owner),
+        "worked_form": WorkedHoursForm(job=owner, auto_id="worked_%s"),
         "stages": list(Stage),
         "next_states": [Job.State(state) for state in NEXT_STATES[Job.State(owner.state)]],
         "visit_form": VisitForm(job=owner, auto_id="visit_%s"),

@@ -13,12 +13,13 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.actions.operations import apply_operation
 from jobs.actions.pictures import MOST_BYTES
 from jobs.core.centres import LENGTH_WALLS, SURFACES, WIDTH_WALLS
-from jobs.core.stages import Stage
+from jobs.core.stages import WORKED_STAGES, Stage
 from jobs.models import RoomTask
 from jobs.queries.centres import draw_room, load_centres
 from jobs.queries.photos import list_room_photos
 from jobs.queries.site import find_next_day, list_open_jobs, load_day, load_site_job
 from jobs.queries.site_room import list_points, load_room
+from jobs.queries.snags import list_room_snags
 from jobs.web.access import firm_only
 from jobs.web.clock import today_of
 from jobs.web.device_session import device_key
@@ -41,6 +42,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "next_day": next_day,
         "next_jobs": load_day(request.user, next_day) if next_day else [],
         "open_jobs": list_open_jobs(request.user.firm),
+        "new_id": uuid.uuid4,
     }
     return _render(request, "site/today.html", page)
 
@@ -54,6 +56,7 @@ def site_job(request: HttpRequest, pk: int) -> HttpResponse:
         "made_at": made_at,
         "site_job": load_site_job(request.user, job, today_of(request)),
         "circuits": job.circuits.select_related("cable"),
+        "new_id": uuid.uuid4,
     }
     return _render(request, "site/job.html", page)
 
@@ -69,6 +72,8 @@ def site_room(request: HttpRequest, pk: int) -> HttpResponse:
         "room": room,
         "blocks": blocks,
         "stages": list(Stage),
+        "worked_stages": WORKED_STAGES,
+        "snags": list_room_snags(room),
         "stage_now": next((block.package.stage for block in blocks if block.is_now), Stage.FIRST_FIX),
         "photos": list_room_photos(room),
         "surfaces": SURFACES,
@@ -98,6 +103,13 @@ def mark_line(request: HttpRequest, pk: int) -> HttpResponse:
 def record_in_room(request: HttpRequest, pk: int) -> HttpResponse:
     """What a room's forms record without scripts."""
     return _record(request, resolve_url("site_room", get_room_or_404(request, pk).pk))
+
+
+@firm_only
+@require_POST
+def record_on_job(request: HttpRequest, pk: int) -> HttpResponse:
+    """What a job's forms record without scripts."""
+    return _record(request, resolve_url("site_job", get_job_or_404(request, pk).pk))
 
 
 @never_cache
