@@ -8,6 +8,7 @@ import os
 import signal
 import subprocess
 import sys
+from tempfile import TemporaryDirectory
 
 from rewire.bootstrap import ROOT
 from tests.programs import install_missing_programs
@@ -19,8 +20,8 @@ WORKERS = ["--dist", "each", "--tx", "popen//id=sqlite", "--tx", "popen//id=post
 def run_tests(arguments: list[str]) -> int:
     install_missing_programs()
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
-    with private_postgres() as postgres:
-        environment = os.environ | {"REWIRE_TEST_POSTGRES_URL": postgres.url}
+    with private_postgres() as postgres, TemporaryDirectory(prefix="rewire-run-", ignore_cleanup_errors=True) as folder:
+        environment = os.environ | {"REWIRE_TEST_POSTGRES_URL": postgres.url, "TMPDIR": folder}
         command = [sys.executable, "-m", "pytest", *WORKERS, *arguments]
         pytest = subprocess.Popen(command, cwd=ROOT, env=environment, preexec_fn=die_with_parent)
         try:
