@@ -1,0 +1,51 @@
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from tests import programs
+
+pytestmark = pytest.mark.once
+
+
+@pytest.fixture
+def one_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(programs, "PROGRAMS", {"no-such-program": "no-such-package", "sh": "dash"})
+
+
+def test_one_line_says_what_to_install_when_not_root(one_missing: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(programs.os, "geteuid", lambda: 1000)
+    with pytest.raises(SystemExit, match=r"The tests need no-such-package: install .*sudo apt install no-such-package"):
+        programs.install_missing_programs()
+
+
+def test_missing_packages_are_installed_when_root_on_debian(one_missing: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    called: list[list[str]] = []
+    monkeypatch.setattr(programs.os, "geteuid", lambda: 0)
+    monkeypatch.setattr(programs.shutil, "which", lambda name: None if name == "no-such-program" else f"/usr/bin/{name}")
+    monkeypatch.setattr(subprocess, "call", lambda command, env: called.append(command) or 0)
+    programs.install_missing_programs()
+    assert [command[3] for command in called] == ["update", "install"]
+    assert called[1][-1] == "no-such-package"
+
+
+def test_run_ends_when_the_packages_cannot_be_installed(one_missing: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(programs.os, "geteuid", lambda: 0)
+    monkeypatch.setattr(programs.shutil, "which", lambda name: None if name == "no-such-program" else f"/usr/bin/{name}")
+    monkeypatch.setattr(subprocess, "call", lambda command, env: 100)
+    with pytest.raises(SystemExit, match="apt-get update failed"):
+        programs.install_missing_programs()
+
+
+def test_newest_server_is_taken_when_debian_has_several(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for version in ("9", "15"):
+        folder = tmp_path / version / "bin"
+        folder.mkdir(parents=True)
+        (folder / "no-such-program").touch()
+    monkeypatch.setattr(programs, "DEBIAN_POSTGRES", tmp_path)
+    assert programs.find_program("no-such-program") == str(tmp_path / "15" / "bin" / "no-such-program")
+
+
+def test_test_fails_when_its_program_is_missing() -> None:
+    with pytest.raises(programs.ProgramMissingError, match="no-such-program is not installed"):
+        programs.find_program("no-such-program")
