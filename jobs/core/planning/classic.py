@@ -77,6 +77,8 @@ def solve(
     should_stop: Callable[[], bool] | None = None,
 ) -> Answer | None:
     """The best schedule found within `seconds`, as `improve_plan` finds it; None when an activity takes more than there is."""
+    if not project.durations:
+        return Answer((), 0, 0)
     its_network = network(project)
     shapes = Shapes(its_network)
     seed = fast.fast_schedule(its_network, shapes)
