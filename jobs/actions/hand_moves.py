@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from jobs.actions.permission import Refused, require_office
+from jobs.actions.plan_ranges import renew_ranges
 from jobs.actions.plan_rows import CHANGED_MEANWHILE, broken_facts, copy_row, lock_draft, start_draft
 from jobs.core.planning import check_plan
 from jobs.core.planning.plan import Plan as Answer
@@ -202,6 +203,7 @@ def _recheck(plan: Plan, now: datetime) -> tuple[str, ...]:
     broken = check_plan(problem, answer)
     known = {rule["words"] for rule in plan.facts.get("broken", ())}
     _renew_spans(plan, problem, answer)
+    renew_ranges(plan, problem, answer)
     plan.facts = {"broken": broken_facts(broken), "conflicts": plan.facts.get("conflicts", []) if broken else []}
     plan.status = plan.status if broken else Status.FEASIBLE
     plan.version += 1

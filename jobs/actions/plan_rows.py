@@ -8,6 +8,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from jobs.actions.permission import Refused
+from jobs.actions.plan_ranges import UNKNOWN, Ranges, measure_ranges
 from jobs.core.planning import plan as core
 from jobs.core.planning.problem import Booking as CoreBooking
 from jobs.core.planning.problem import Problem
@@ -30,7 +31,6 @@ def start_draft(firm: Firm, *, by: User | None, now: datetime) -> Plan:
     return Plan.objects.create(firm=firm, number=highest + 1, made_at=now, made_by=by, version=0)
 
 
-@transaction.atomic
 def save_draft(
     *, firm: Firm, problem: Problem, answer: core.Plan, version: int | None, by: User | None, now: datetime
 ) -> Plan:
@@ -39,20 +39,22 @@ def save_draft(
     `version` is the draft's when planning began (None: there was none); if it is another now, somebody
     worked on it meanwhile and their work stays.
     """
-    draft = lock_draft(firm)
-    if (draft.version if draft else None) != version:
-        raise Refused(CHANGED_MEANWHILE, field="version")
-    draft = draft or start_draft(firm, by=by, now=now)
-    _write_rows(draft, problem, answer)
-    _write_head(draft, answer, by, now)
+    ranges, finishes = measure_ranges(firm, problem, answer)
+    with transaction.atomic():
+        draft = lock_draft(firm)
+        if (draft.version if draft else None) != version:
+            raise Refused(CHANGED_MEANWHILE, field="version")
+        draft = draft or start_draft(firm, by=by, now=now)
+        _write_rows(draft, problem, answer, ranges)
+        _write_head(draft, answer, finishes, by, now)
     return draft
 
 
-def _write_head(draft: Plan, answer: core.Plan, by: User | None, now: datetime) -> None:
+def _write_head(draft: Plan, answer: core.Plan, finishes: dict[str, object], by: User | None, now: datetime) -> None:
     draft.version += 1
     draft.status = answer.status
     draft.message = "\n".join(answer.messages)
-    draft.facts = answer_facts(answer)
+    draft.facts = answer_facts(answer) | {"finishes": finishes}
     draft.made_at, draft.made_by = now, by
     draft.save()
 
@@ -79,11 +81,11 @@ def _conflict_facts(conflict: core.Conflict) -> dict[str, object]:
     return {"words": conflict.words, "is_smallest": conflict.is_smallest, "wishes": wishes}
 
 
-def _write_rows(draft: Plan, problem: Problem, answer: core.Plan) -> None:
+def _write_rows(draft: Plan, problem: Problem, answer: core.Plan, ranges: Ranges) -> None:
     issued = find_issued(draft.firm)
     bookings, spans = (list(_past_bookings(draft, issued, problem)), list(_past_spans(draft, issued, answer)))
     bookings += [_booking(draft, problem, booking) for booking in answer.bookings]
-    spans += [_span(draft, problem, answer, span) for span in answer.spans.values()]
+    spans += [_span(draft, problem, answer, span, ranges.get(span.key, UNKNOWN)) for span in answer.spans.values()]
     draft.bookings.all().delete()
     draft.spans.all().delete()
     Booking.objects.bulk_create(bookings)
@@ -134,7 +136,7 @@ def _booking(draft: Plan, problem: Problem, booking: CoreBooking) -> Booking:
     )
 
 
-def _span(draft: Plan, problem: Problem, answer: core.Plan, span: core.Span) -> Span:
+def _span(draft: Plan, problem: Problem, answer: core.Plan, span: core.Span, of_range: dict[str, object]) -> Span:
     first, last = problem.sessions[span.first], problem.sessions[span.last]
     of = {"package_id": pk_of(span.key)} if is_package(span.key) else {"visit_id": pk_of(span.key)}
     return Span(
@@ -147,6 +149,7 @@ def _span(draft: Plan, problem: Problem, answer: core.Plan, span: core.Span) -> 
         ends_half=last.half,
         starts_share=_share(span.starts_at - span.first),
         ends_share=_share(span.ends_at - span.last),
+        **of_range,
         cause=_cause_facts(answer.causes.get(span.key)),
     )
 

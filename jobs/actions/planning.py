@@ -12,17 +12,26 @@ from jobs import outbox
 from jobs.actions.permission import Refused, require_office
 from jobs.actions.plan_rows import save_draft
 from jobs.core.planning import find_conflicts, improve_plan, quick_plan
+from jobs.core.planning.offers import Settled, settle
 from jobs.core.planning.plan import Plan as Answer
 from jobs.core.planning.plan import Progress
 from jobs.core.planning.problem import Problem
+from jobs.core.planning.spreads import Spreads
 from jobs.models import Firm, Plan, PlanRun, User
 from jobs.queries.firm_calendar import next_session
+from jobs.queries.learning import load_spreads
 from jobs.queries.planning import load_problem
 from jobs.queries.plans import find_draft, find_running, has_died
 
 SHORTEST_SECONDS, LONGEST_SECONDS = 1, 120
 LOOK_EVERY_SECONDS = 0.3
 """How often a run writes its progress and looks whether somebody stopped it."""
+
+QUICK_ROUNDS, REFRESH_ROUNDS = 4, 2
+"""So many quick plans at most, each with more time in hand before dates that are not safe yet."""
+
+IMPROVE_SHARES = (0.7, 0.3)
+"""Shares of the time for a better plan: the second only where dates of the first are not safe."""
 
 State = PlanRun.State
 
@@ -81,13 +90,15 @@ def _plan(run: PlanRun, now: datetime) -> tuple[str, str]:
     """The state a run ends in, and what is said about it."""
     draft = find_draft(run.firm)
     problem = load_problem(run.firm, *next_session(run.firm, now))
-    quick = quick_plan(problem)
-    if quick.messages and not quick.spans:
-        return State.FAILED, "\n".join(quick.messages)
+    spreads = load_spreads(run.firm)
+    quick = settle(problem, spreads, quick_plan, rounds=QUICK_ROUNDS)
+    if quick.plan.messages and not quick.plan.spans:
+        return State.FAILED, "\n".join(quick.plan.messages)
     try:
-        saved = _save(run, problem, quick, draft.version if draft else None, now)
-        best = _with_conflicts(problem, _improve(run, problem, quick))
-        _save(run, problem, best, saved.version, now)
+        saved = _save(run, quick.problem, quick.plan, draft.version if draft else None, now)
+        found = _improve(run, quick, spreads)
+        best = _with_conflicts(problem, found.plan)
+        _save(run, found.problem, best, saved.version, now)
     except Refused as refusal:
         return State.STOPPED, refusal.message
     was_stopped = PlanRun.objects.filter(pk=run.pk, should_stop=True).exists()
@@ -105,13 +116,19 @@ def _save(run: PlanRun, problem: Problem, answer: Answer, version: int | None, n
     return plan
 
 
-def _improve(run: PlanRun, problem: Problem, quick: Answer) -> Answer:
+def _improve(run: PlanRun, quick: Settled, spreads: Spreads) -> Settled:
     """The solver runs in a thread of its own, so that only this thread talks to the database."""
-    latest: list[Answer | Progress] = [quick]
-    stop = Event()
+    latest: list[Answer | Progress] = [quick.plan]
+    stop, shares = Event(), iter(IMPROVE_SHARES)
+
+    def better(problem: Problem) -> Answer:
+        seconds = run.seconds * next(shares)
+        return improve_plan(problem, seconds=seconds, on_progress=latest.append, should_stop=stop.is_set)
+
     with ThreadPoolExecutor(max_workers=1) as pool:
+        rounds = len(IMPROVE_SHARES)
         answer = pool.submit(
-            improve_plan, problem, seed=quick, seconds=run.seconds, on_progress=latest.append, should_stop=stop.is_set
+            settle, quick.problem, spreads, better, rounds=rounds, moved_too=True, seed=quick.plan
         )
         _watch(run, answer, latest, stop)
     return answer.result()
@@ -145,8 +162,9 @@ def refresh_draft(*, firm: Firm, by: User, now: datetime) -> Plan:
     _refuse_second_planner(firm, now)
     draft = find_draft(firm)
     problem = load_problem(firm, *next_session(firm, now))
-    answer = quick_plan(problem)
+    found = settle(problem, load_spreads(firm), quick_plan, rounds=REFRESH_ROUNDS, moved_too=True)
+    answer = found.plan
     if answer.messages and not answer.spans:
         raise Refused("\n".join(answer.messages))
     version = draft.version if draft else None
-    return save_draft(firm=firm, problem=problem, answer=answer, version=version, by=by, now=now)
+    return save_draft(firm=firm, problem=found.problem, answer=answer, version=version, by=by, now=now)

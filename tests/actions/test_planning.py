@@ -100,7 +100,7 @@ def test_stopped_run_keeps_the_best_plan_it_has(office):
 
 
 def test_hand_change_during_a_run_wins(office, monkeypatch):
-    def change_meanwhile(run, problem, quick):
+    def change_meanwhile(run, quick, spreads):
         Plan.objects.filter(firm=office.firm).update(version=99)
         return quick
 

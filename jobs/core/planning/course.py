@@ -128,8 +128,9 @@ class _Laying:
         self.sessions = tuple(range(len(self.problem.sessions)))
 
     def open_keys(self) -> list[str]:
-        activities = (*self.problem.open_packages(), *self.problem.open_visits())
-        return [activity.key for activity in activities if activity.key in self.reading.plan.spans]
+        """Those with a place within the calendar."""
+        activities, spans = (*self.problem.open_packages(), *self.problem.open_visits()), self.reading.plan.spans
+        return [a.key for a in activities if a.key in spans and spans[a.key].last < len(self.sessions)]
 
     def stretches(self, key: str) -> Iterator[Stretch]:
         activity, span = self.reading.activities[key], self.reading.plan.spans[key]

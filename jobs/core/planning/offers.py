@@ -31,14 +31,20 @@ class Settled:
 
 
 def settle(
-    problem: Problem, spreads: Spreads, make_plan: Callable[[Problem], Plan], *, rounds: int, moved_too: bool = False
+    problem: Problem,
+    spreads: Spreads,
+    make_plan: Callable[[Problem], Plan],
+    *,
+    rounds: int,
+    moved_too: bool = False,
+    seed: Plan | None = None,
 ) -> Settled:
-    """Plan, keep time in hand where new dates are not safe, plan again: the best of so many rounds.
+    """Plan, keep time in hand where new dates are not safe, plan again: the best of so many rounds, and of `seed`.
 
     `moved_too`: dates that were told but that the plan has to move are offered anew; leave it off while a better plan
     may still keep them. A plan without spans (bad input) is returned as it is.
     """
-    found: list[Settled] = []
+    found = [_judged(problem, seed, spreads, moved_too)] if seed else []
     for _ in range(rounds):
         found.append(_judged(problem, make_plan(problem), spreads, moved_too))
         if not found[-1].short:

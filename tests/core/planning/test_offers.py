@@ -5,9 +5,9 @@ from dataclasses import replace
 from jobs.core.planning import check_plan, quick_plan
 from jobs.core.planning.offers import keep_in_hand, settle, to_offer
 from jobs.core.planning.plan import CauseKind
-from jobs.core.planning.problem import LinkKind, Pin, Problem, Told
+from jobs.core.planning.problem import LinkKind, Pin, Problem, Promise, Told
 from jobs.core.planning.spreads import Spreads
-from tests.core.planning.cast import ANN, after, package, problem, visit
+from tests.core.planning.cast import ANN, MONDAY, after, package, problem, visit
 
 USUAL = Spreads()
 
@@ -91,3 +91,16 @@ def test_the_firmer_plan_is_chosen_when_later_rounds_are_worse() -> None:
 def test_bad_input_comes_back_when_nothing_can_be_planned() -> None:
     work = replace(house(), people=())
     assert settle(work, USUAL, quick_plan, rounds=2).plan.messages
+
+
+def test_the_seed_stands_when_nothing_better_is_made() -> None:
+    work = house()
+    firm = settle(work, USUAL, quick_plan, rounds=2)
+    assert settle(firm.problem, USUAL, lambda _: quick_plan(work), rounds=1, seed=firm.plan).plan == firm.plan
+
+
+def test_a_promise_comes_first_when_time_in_hand_would_break_it() -> None:
+    work = replace(house(), promises=(Promise("mill", 11, MONDAY),))
+    settled = settle(work, USUAL, quick_plan, rounds=3)
+    assert settled.plan.spans["plaster"].last == 11
+    assert settled.short == {"plaster"}
