@@ -41,7 +41,9 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--limit", type=int, metavar="N", help="only N instances of each set, spread evenly")
 
 
-def run(tell: Callable[[str], None], *, instances: Path, seconds: float, workers: int, limit: int | None) -> None:
+def run(
+    tell: Callable[[str], None], *, instances: Path, seconds: float, workers: int, limit: int | None, **options: object
+) -> None:
     """A table for each set, then everything as one line of JSON."""
     _check_packages()
     best_known, sets, measured = _best_known(instances), _sets(instances, limit), {}

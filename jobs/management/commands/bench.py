@@ -19,9 +19,8 @@ class Command(BaseCommand):
             bench.add_arguments(parts.add_parser(name, help=bench.HELP))
 
     def handle(self, *, part: str, **options: object) -> None:
-        usual = {"verbosity", "settings", "pythonpath", "traceback", "no_color", "force_color", "skip_checks"}
         try:
-            BENCHES[part].run(self._tell, **{name: value for name, value in options.items() if name not in usual})
+            BENCHES[part].run(self._tell, **options)
         except BenchError as error:
             raise CommandError(str(error)) from error
 
