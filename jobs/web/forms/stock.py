@@ -35,7 +35,7 @@ class JobChoice(forms.ModelChoiceField):
 
 
 class Happening(forms.Form):
-    """`thing` is the item or drum it happens to. `run` carries out the one action behind the form."""
+    """`thing` is the item or drum it happens to. Each kind has a `run(by, at)` for the one action behind it."""
 
     verb = ""
     op_id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
@@ -52,9 +52,6 @@ class Happening(forms.Form):
     @property
     def common(self) -> dict[str, object]:
         return {key: self.cleaned_data[key] for key in ("op_id", "note")}
-
-    def run(self, by: User, at: datetime) -> object:
-        raise NotImplementedError
 
 
 def pieces_field(label: str = "Pieces") -> forms.DecimalField:

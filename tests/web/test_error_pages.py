@@ -1,0 +1,33 @@
+import pytest
+from django.template.loader import render_to_string
+from django.test import Client
+
+from tests import factories
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def office(client):
+    user = factories.make_office(factories.make_firm())
+    client.force_login(user)
+    return client
+
+
+def test_page_says_what_may_be_wrong_when_an_address_is_unknown(office):
+    answer = office.get("/jobs/123456/")
+    assert answer.status_code == 404
+    assert "not here" in answer.content.decode()
+
+
+def test_page_says_load_again_when_a_form_is_too_old():
+    firm = factories.make_firm()
+    strict = Client(enforce_csrf_checks=True)
+    strict.force_login(factories.make_office(firm))
+    answer = strict.post("/jobs/add/", {"name": "Mill House"})
+    assert answer.status_code == 403
+    assert "Load the page again" in answer.content.decode()
+
+
+def test_page_needs_nothing_of_the_request_when_something_broke():
+    assert "Nothing of this was saved" in render_to_string("500.html")
