@@ -25,6 +25,7 @@ class Causes:
     """The spans of one plan by key, with what people call them."""
 
     spans: dict[str, Span]
+    plan: Plan | None = None
 
     def chain(self, key: str) -> list[Step]:
         """The activity and what it waits for, back to the beginning; empty when the plan does not know it."""
@@ -41,7 +42,7 @@ class Causes:
 def load_causes(plan: Plan | None) -> Causes:
     related = ("package__area", "package__job", "visit__kind", "visit__area", "visit__job")
     rows = Span.objects.filter(plan=plan).select_related(*related) if plan else ()
-    return Causes({span_key(row): row for row in rows})
+    return Causes({span_key(row): row for row in rows}, plan)
 
 
 def title(span: Span) -> str:

@@ -4,9 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from jobs.core.date_range import DateRange
 from jobs.models import Firm, Job, Span
 from jobs.queries.causes import Causes, Step
 from jobs.queries.plan_rows import span_key
+from jobs.queries.ranges import finish_range
 
 
 @dataclass(frozen=True)
@@ -17,6 +19,7 @@ class Finish:
     planned_on: date
     issued_on: date | None
     steps: tuple[Step, ...]
+    range: DateRange | None = None
 
     @property
     def is_late(self) -> bool:
@@ -36,7 +39,8 @@ def load_finishes(firm: Firm, causes: Causes, held: Causes) -> Iterator[Finish]:
     ends, issued_ends = _last_spans(causes), _last_spans(held)
     for job in Job.objects.filter(firm=firm, pk__in=ends):
         last, issued = ends[job.pk], issued_ends.get(job.pk)
-        yield Finish(job, last.ends_on, issued.ends_on if issued else None, tuple(causes.chain(span_key(last))))
+        steps, firmness = tuple(causes.chain(span_key(last))), finish_range(causes.plan, job.pk, last.ends_on)
+        yield Finish(job, last.ends_on, issued.ends_on if issued else None, steps, firmness)
 
 
 def _last_spans(causes: Causes) -> dict[int, Span]:

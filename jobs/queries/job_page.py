@@ -8,6 +8,7 @@ from decimal import Decimal
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
+from jobs.core.date_range import DateRange
 from jobs.core.slots import Slot
 from jobs.core.stages import Half, Stage
 from jobs.core.strip import Bar, Mark, Strip, lay_out_strip
@@ -19,6 +20,7 @@ from jobs.queries.job_dates import GONE_STATES, JobSpans, package_slot, visit_sl
 from jobs.queries.job_needs import NeedRow, list_needs
 from jobs.queries.needs import NEEDING_STATES
 from jobs.queries.progress import Progress, load_progress, total
+from jobs.queries.ranges import end_range, finish_range, start_range
 from jobs.queries.stock import ShortageRow
 
 WHOLE_HOUSE = "Whole house"
@@ -33,6 +35,7 @@ class PackageRow:
     progress: Progress
     slot: Slot | None
     cause: str
+    range: DateRange | None = None
 
     @property
     def hours(self) -> Decimal:
@@ -79,6 +82,7 @@ class VisitRow:
     slot: Slot | None
     awaits_go_ahead: bool
     cause: str
+    range: DateRange | None = None
 
     @property
     def is_gone(self) -> bool:
@@ -119,6 +123,12 @@ class JobPage:
     @property
     def progress(self) -> Progress:
         return total(area.progress for area in self.areas)
+
+    @property
+    def finish(self) -> DateRange | None:
+        """When the job ends by the plan, and how firm that is."""
+        ends = [row.slot.ends_on for row in (*self.packages, *self.visits) if row.slot]
+        return finish_range(self.plan, self.job.pk, max(ends)) if ends else None
 
     @property
     def packages(self) -> list[PackageRow]:
@@ -209,7 +219,8 @@ def _package_rows(
     for row in sorted(packages, key=lambda row: STAGES.index(Stage(row.stage))):
         span = spans.packages.get(row.pk)
         slot = package_slot(span, own[row.pk], zone)
-        found[row.area_id].append(PackageRow(row, own[row.pk], slot, _cause(span)))
+        firmness = None if own[row.pk].is_done else end_range(span)
+        found[row.area_id].append(PackageRow(row, own[row.pk], slot, _cause(span), firmness))
     return found
 
 
@@ -234,10 +245,14 @@ def _visit_rows(job: Job, spans: JobSpans, today: date) -> list[VisitRow]:
     slots = visit_slots(job, visits, spans, today)
     awaiting = load_awaiting(visit for visit in visits if visit.state not in (*GONE_STATES, Visit.State.DONE))
     rows = [
-        VisitRow(visit, slots.get(visit.pk), visit.pk in awaiting, _cause(spans.visits.get(visit.pk)))
-        for visit in visits
+        VisitRow(visit, slots.get(visit.pk), visit.pk in awaiting, _cause(span), _visit_range(visit, span))
+        for visit, span in ((visit, spans.visits.get(visit.pk)) for visit in visits)
     ]
     return sorted(rows, key=lambda row: (row.is_gone, row.slot.starts_on if row.slot else date.max, row.visit.pk))
+
+
+def _visit_range(visit: Visit, span: Span | None) -> DateRange | None:
+    return None if visit.state == Visit.State.DONE else start_range(span)
 
 
 def _cause(span: Span | None) -> str:

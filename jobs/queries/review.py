@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from jobs.core.date_range import DateRange
 from jobs.core.slots import Slot
 from jobs.core.telling import Change, Telling
 from jobs.models import Contact, Person, Plan, Span, Visit
@@ -12,6 +13,7 @@ from jobs.queries.causes import Causes, Step, load_causes
 from jobs.queries.finishes import Finish, load_finishes
 from jobs.queries.notices import Letter, load_crew_letters, load_trade_letters
 from jobs.queries.planning_keys import visit_key
+from jobs.queries.ranges import start_range
 
 
 @dataclass(frozen=True)
@@ -22,6 +24,7 @@ class ToldChange:
     visit: Visit
     telling: Telling
     steps: tuple[Step, ...]
+    range: DateRange | None = None
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,11 @@ class Review:
     @property
     def late(self) -> list[Finish]:
         return [finish for finish in self.finishes if finish.is_late]
+
+    @property
+    def kept(self) -> list[Finish]:
+        """Promised finishes that the draft meets."""
+        return [finish for finish in self.finishes if finish.job.promised_finish_on and not finish.is_late]
 
     @property
     def others(self) -> list[Finish]:
@@ -89,7 +97,9 @@ def load_review(draft: Plan, issued: Plan | None, today: date, now: datetime) ->
 def _told_changes(letters: list[Letter], causes: Causes) -> Iterator[ToldChange]:
     for letter in letters:
         for telling, (visit, _) in zip(letter.tellings, letter.told, strict=True):
-            yield ToldChange(letter.recipient, visit, telling, tuple(causes.chain(visit_key(visit.pk))))
+            key = visit_key(visit.pk)
+            firmness = start_range(causes.spans.get(key))
+            yield ToldChange(letter.recipient, visit, telling, tuple(causes.chain(key)), firmness)
 
 
 def _moved_starts(causes: Causes, held: Causes, today: date) -> Iterator[MovedStart]:

@@ -14,6 +14,7 @@ from jobs.queries.plan_rows import span_key
 from jobs.queries.planning_crew import load_away
 from jobs.queries.planning_keys import job_key, package_key, person_key, visit_key
 from jobs.queries.planning_work import PLANNED_STATES
+from jobs.queries.ranges import start_range
 from jobs.queries.week_parts import (
     Cell,
     Day,
@@ -213,7 +214,7 @@ def _reasons(causes: Causes, monday: date) -> Iterator[Reason]:
     for span in sorted(starting, key=lambda span: (span.starts_on, span.starts_half)):
         steps = causes.chain(span_key(span))
         if steps and steps[0].words:
-            yield Reason(tuple(steps), span.safe_on, span.likely_on)
+            yield Reason(tuple(steps), start_range(span))
 
 
 def _overdue(firm: Firm, today: date) -> Iterator[Visit]:

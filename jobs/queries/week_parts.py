@@ -4,6 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from jobs.core.date_range import DateRange
 from jobs.core.stages import Half
 from jobs.models import Booking, Job, Order, Person, Plan, Visit, WorkPackage
 from jobs.queries.causes import Step
@@ -134,11 +135,10 @@ class DayOfTrades:
 
 @dataclass(frozen=True)
 class Reason:
-    """Why something that starts this week starts then; the first step is the thing itself."""
+    """Why something that starts this week starts then; the first step is the thing itself. `range`: how firm that is."""
 
     steps: tuple[Step, ...]
-    safe_on: date | None
-    likely_on: date | None
+    range: DateRange | None
 
 
 @dataclass(frozen=True)
