@@ -12,11 +12,13 @@ from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
+from jobs.actions.actual_use import record_return, record_use
 from jobs.actions.marks import Mark, follow_mark
 from jobs.actions.permission import Refused, require_member
 from jobs.actions.photos import keep_photo
 from jobs.actions.pictures import Picture, read_picture
 from jobs.actions.snags import add_snag
+from jobs.actions.variations import report_point
 from jobs.actions.worked_hours import say_hours
 from jobs.core.operations import MARKS, BadOperation, Operation, read_id, read_operation, with_picture
 from jobs.core.ticks import correct_time
@@ -204,11 +206,26 @@ def _hours(done: Done) -> None:
     say_hours(package=done.subject, hours=hours, op_id=done.op_id, by=done.user, at=done.at)
 
 
+def _used(done: Done) -> None:
+    record_use(package=done.subject, details=done.operation.details, op_id=done.op_id, by=done.user, at=done.at)
+
+
+def _brought_back(done: Done) -> None:
+    record_return(package=done.subject, details=done.operation.details, op_id=done.op_id, by=done.user, at=done.at)
+
+
+def _found(done: Done) -> None:
+    report_point(room=done.subject, details=done.operation.details, uid=done.op_id, by=done.user, at=done.at)
+
+
 WITH_PICTURE = ("photo", "snag")
 EFFECTS: dict[str, tuple[type[Subject], Callable[[Done], None]]] = dict.fromkeys(MARKS, (RoomTask, _mark)) | {
     "measure": (Point, _measure),
     "photo": (Room, _photo),
     "snag": (Room, _snag),
     "hours": (WorkPackage, _hours),
+    "used": (WorkPackage, _used),
+    "brought_back": (WorkPackage, _brought_back),
+    "found": (Room, _found),
 }
 """Kind → what its `item` is, and what follows from it."""

@@ -12,6 +12,7 @@ from jobs.actions.permission import require_member
 from jobs.actions.stock_book import Entry, Operation, book, hold_items, list_booked
 from jobs.core.stock import Taking, take_cable, take_pieces
 from jobs.models import Drum, Item, Location, Person, RoomTask, StockMove, User
+from jobs.queries.actual_use import list_recorded_items
 from jobs.queries.balances import load_balances
 from jobs.queries.takeoff import load_task_materials
 
@@ -41,7 +42,9 @@ def use_for_task(
 def undo_use(*, op_id: uuid.UUID, by: User, at: datetime) -> list[StockMove]:
     """Everything that one operation took goes back to where it came from."""
     require_member(by, by.firm)
-    used = [move for move in list_booked(by.firm, op_id) if move.reason == Reason.USE]
+    used = [
+        move for move in list_booked(by.firm, op_id) if move.reason == Reason.USE and not move.corrections.exists()
+    ]
     hold_items(by.firm, [move.item_id for move in used])
     undo_id = uuid.uuid5(UNDO_SPACE, str(op_id))
     if not used or list_booked(by.firm, undo_id):
@@ -53,8 +56,10 @@ def undo_use(*, op_id: uuid.UUID, by: User, at: datetime) -> list[StockMove]:
 
 
 def _wanted(task: RoomTask, share: Decimal) -> dict[int, Decimal]:
-    """Item pk → pieces, or metres."""
+    """Item pk → pieces, or metres; nothing of what somebody records as it is really used."""
     parts = {item: quantity * share for item, quantity in load_task_materials(task).items()}
+    recorded = list_recorded_items(task.package)
+    parts = {item: part for item, part in parts.items() if item not in recorded}
     rounded = {item: part.quantize(Decimal("0.01"), ROUND_HALF_UP) for item, part in parts.items()}
     return {item: quantity for item, quantity in rounded.items() if quantity > 0}
 

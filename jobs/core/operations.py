@@ -19,6 +19,11 @@ Kinds, what `item` is, and `value`:
                        its bytes come beside it
     snag        room   {"stage": stage, "hours": 0.25 to 80, "words": text}; a picture may come beside it
     hours       package  {"hours": 0 to 24 by quarters}, worked by the sender on the day it was said
+    used        package  {"drum": label, "start_mark": m, "end_mark": m}, the figures printed on the sheath at both ends
+                       of what was pulled in; or {"thing": code of the item, "pieces": whole}
+    brought_back  package  {"thing": code, "quantity": pieces or metres, "label": what is written on an offcut}
+    found       room   {"point_kind": its code, "quantity": 1 to 50, "circuit": reference or "", "label": text,
+                       "height_mm": whole or "", "words": text}
 """
 
 import json
@@ -37,6 +42,7 @@ __all__ = ["BadOperation", "Operation", "read_id", "read_operation", "with_pictu
 MARKS = ("tick", "untick", "not_needed")
 MOST_REPLACED = 200
 LONGEST_REASON = 200
+MOST_METRES, MOST_PIECES = 99_999, 9_999
 QUARTER = Decimal("0.25")
 SMALLEST_SHARE = Decimal("0.01")
 MOST_AHEAD = timedelta(days=14)
@@ -154,6 +160,37 @@ def _read_hours(value: Value) -> dict[str, object]:
     return {"hours": str(read_number(value, "hours", 0, 24, str(QUARTER)))}
 
 
+def _read_used(value: Value) -> dict[str, object]:
+    if drum := read_text(value, "drum", 20):
+        start, end = (str(read_number(value, name, 0, MOST_METRES, "0.01")) for name in ("start_mark", "end_mark"))
+        if start == end:
+            raise BadOperation("“start_mark” and “end_mark” are the same: no cable was used.")
+        return {"drum": drum, "start_mark": start, "end_mark": end, "thing": "", "pieces": ""}
+    thing = read_text(value, "thing", 40, needed="Name a drum or an item.")
+    pieces = str(read_number(value, "pieces", 1, MOST_PIECES))
+    return {"drum": "", "start_mark": "", "end_mark": "", "thing": thing, "pieces": pieces}
+
+
+def _read_brought_back(value: Value) -> dict[str, object]:
+    return {
+        "thing": read_text(value, "thing", 40, needed="Name the item in “thing”."),
+        "quantity": str(read_number(value, "quantity", Decimal("0.01"), MOST_METRES, "0.01")),
+        "label": read_text(value, "label", 20),
+    }
+
+
+def _read_found(value: Value) -> dict[str, object]:
+    height_mm = value.get("height_mm", "")
+    return {
+        "point_kind": read_text(value, "point_kind", 40, needed="Say in “point_kind” what kind of point it is."),
+        "quantity": int(read_number(value, "quantity", 1, 50)),
+        "circuit": read_text(value, "circuit", 12),
+        "label": read_text(value, "label", 80),
+        "height_mm": None if height_mm in ("", None) else int(read_number(value, "height_mm", 0, 10_000)),
+        "words": read_text(value, "words", LONGEST_REASON),
+    }
+
+
 def _as_details(read: Callable[[Value], dict[str, object]]) -> Callable[[Value], dict[str, object]]:
     return lambda value: {"details": read(value)}
 
@@ -166,6 +203,9 @@ _READERS: dict[str, Callable[[Value], dict[str, object]]] = {
     "photo": _as_details(_read_photo),
     "snag": _as_details(_read_snag),
     "hours": _as_details(_read_hours),
+    "used": _as_details(_read_used),
+    "brought_back": _as_details(_read_brought_back),
+    "found": _as_details(_read_found),
 }
 
 

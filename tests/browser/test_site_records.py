@@ -5,10 +5,11 @@ from decimal import Decimal
 import pytest
 from playwright.sync_api import Page, expect
 
-from jobs.models import Photo, Point, Snag, WorkedHours
+from jobs.models import Photo, Point, Snag, StockMove, Variation, WorkedHours
 from jobs.queries.centres import load_centres
 from tests.browser.servers import KillableServer
 from tests.browser.site_world import World, make_world, open_room, status
+from tests.factories import make_item
 from tests.pictures import make_picture
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -25,8 +26,8 @@ def test_centre_measured_without_signal_shows_after_a_reload_and_arrives_later(
     open_room(phone)
     server.kill()
     phone.get_by_text("to measure from two walls").click()
-    phone.get_by_label("mm").first.fill("1200")
-    phone.get_by_label("mm").last.fill("850")
+    phone.get_by_label("mm", exact=True).first.fill("1200")
+    phone.get_by_label("mm", exact=True).last.fill("850")
     phone.get_by_role("button", name="Keep this centre").click()
     expect(phone.locator("[data-kept]").first).to_contain_text("1 not sent yet")
 
@@ -78,3 +79,27 @@ def test_hours_and_a_snag_entered_without_signal_arrive_in_their_day_and_package
     expect(status(phone)).to_have_text("All sent")
     assert WorkedHours.objects.get().hours == Decimal("7.5")
     assert Snag.objects.get().task.package == WorkedHours.objects.get().package
+
+
+def test_found_point_and_pieces_entered_without_signal_reach_office_and_stores(
+    phone: Page, server: KillableServer, world: World
+) -> None:
+    make_item(world.firm, "clip", name="Cable clip")
+    phone.get_by_role("link", name="Mill Cottage").first.click()
+    phone.wait_for_url("**/site/jobs/**")
+    server.kill()
+    phone.get_by_text("Used and left").click()
+    phone.get_by_label("Pieces", exact=True).fill("40")
+    phone.get_by_role("button", name="Keep the pieces").click()
+    expect(status(phone)).to_contain_text("1 not sent")
+    open_room(phone)
+    phone.get_by_text("Point found here").click()
+    phone.get_by_role("button", name="Send to the office").click()
+    expect(status(phone)).to_contain_text("2 not sent")
+
+    server.start()
+    phone.reload()
+
+    expect(status(phone)).to_have_text("All sent")
+    assert StockMove.objects.get().pieces == 40
+    assert Variation.objects.get().room == world.room

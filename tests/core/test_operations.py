@@ -52,6 +52,28 @@ def test_snag_and_hours_are_read_by_quarters_of_an_hour():
     assert read_operation(hours(7.25)).value == {"hours": "7.25"}
 
 
+def used(**changes: object) -> dict[str, object]:
+    return body(kind="used", value={"drum": "D7", "start_mark": "112.5", "end_mark": "98"} | changes)
+
+
+def brought_back(**changes: object) -> dict[str, object]:
+    return body(kind="brought_back", value={"thing": "cable", "quantity": 4, "label": "D7a"} | changes)
+
+
+def found(**changes: object) -> dict[str, object]:
+    value = {"point_kind": "double-socket", "quantity": "2", "circuit": "", "label": "", "height_mm": "", "words": ""}
+    return body(kind="found", value=value | changes)
+
+
+def test_use_is_read_as_a_drum_with_marks_or_as_pieces():
+    assert read_operation(used()).value["start_mark"] == "112.50"
+    assert read_operation(body(kind="used", value={"thing": "clip", "pieces": "40"})).value["pieces"] == "40"
+
+
+def test_found_point_is_read_without_a_height():
+    assert read_operation(found()).value["height_mm"] is None
+
+
 def test_photo_differs_when_its_bytes_differ():
     operation = read_operation(photo())
 
@@ -112,6 +134,22 @@ def test_there_is_no_id_when_it_is_not_a_short_text(odd):
         body(device_at="2031-01-12T09:30:00Z"),
         body(device_at="0001-01-01T00:00:00Z"),
         body(sent_at=None),
+        used(start_mark=1e9),
+        used(start_mark=-1),
+        used(start_mark="98.00"),
+        used(end_mark=None),
+        used(drum=""),
+        used(drum=7),
+        body(kind="used", value={"thing": "clip", "pieces": 1e9}),
+        body(kind="used", value={"thing": "clip", "pieces": "1.5"}),
+        brought_back(quantity=0),
+        brought_back(quantity=1e9),
+        brought_back(label="x" * 1_000_000),
+        found(quantity=0),
+        found(quantity=1e9),
+        found(height_mm=-5),
+        found(point_kind=""),
+        found(words=["x"]),
         snag(stage="plaster_wait"),
         snag(hours=0),
         snag(hours=1e9),

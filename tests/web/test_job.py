@@ -1,3 +1,5 @@
+import re
+import uuid
 from datetime import timedelta
 
 import pytest
@@ -8,10 +10,21 @@ from django.utils import timezone
 
 from jobs.actions.survey import add_points, add_room
 from jobs.actions.survey_import import import_survey
+from jobs.actions.variations import report_point
 from jobs.core.survey_file import example_draft
 from jobs.models import Dependency, Job, Plan, PointKind, RoomTask, Span, Visit, VisitKind, WorkPackage
 from jobs.queries.survey import list_point_options
-from tests.factories import make_area, make_contact, make_firm, make_job, make_office, make_package, make_person, make_plan
+from tests.factories import (
+    make_area,
+    make_contact,
+    make_firm,
+    make_job,
+    make_office,
+    make_package,
+    make_person,
+    make_plan,
+    make_room,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -223,3 +236,21 @@ def test_rows_of_another_firm_are_no_choice_in_snags_and_hours(client, job):
     theirs = {"package": make_package(area).pk, "person": make_person(area.firm).pk, "on": "2026-01-12", "hours": "1"}
 
     assert client.post(reverse("correct_worked_hours", args=[job.pk]), theirs).status_code == 422
+
+
+def test_point_found_on_site_is_shown_with_its_effect_and_accepted(client, firm, office, job):
+    details = {"point_kind": "double-socket", "quantity": 1, "circuit": "", "label": "", "height_mm": None, "words": "Customer"}
+    found = report_point(room=job.rooms.first(), details=details, uid=uuid.uuid4(), by=office, at=timezone.now())
+    assert re.search(r"Adds [\d.]+ h and takes", text(client.get(reverse("job", args=[job.pk]))))
+
+    page = text(client.post(reverse("answer_variation", args=[job.pk, found.pk]), {"answer": "accept"}, follow=True))
+
+    assert '<span class="tag is-good">accepted</span>' in page
+
+
+def test_point_found_at_another_firm_cannot_be_answered(client, job):
+    area = make_area(make_job(make_firm("Other", with_catalogue=True)))
+    details = {"point_kind": "double-socket", "quantity": 1, "circuit": "", "label": "", "height_mm": None, "words": ""}
+    theirs = report_point(room=make_room(area), details=details, uid=uuid.uuid4(), by=make_office(area.firm), at=timezone.now())
+
+    assert client.post(reverse("answer_variation", args=[job.pk, theirs.pk]), {"answer": "accept"}).status_code == 404

@@ -14,6 +14,7 @@ urlpatterns = [
     path("<int:pk>/programme/", job.renew_programme, name="renew_programme"),
     path("<int:job_pk>/packages/<int:pk>/hours/", job.correct_hours, name="correct_hours"),
     path("<int:pk>/visits/add/", job.add_visit, name="add_visit"),
+    path("<int:job_pk>/variations/<int:pk>/answer/", job.answer_variation, name="answer_variation"),
     path("<int:pk>/snags/add/", job.add_snag, name="add_snag"),
     path("<int:pk>/worked/", job.correct_worked_hours, name="correct_worked_hours"),
     path("<int:pk>/waits/add/", job.add_wait, name="add_wait"),

@@ -15,20 +15,22 @@ from jobs.actions.permission import Refused
 from jobs.actions.programme_visits import add_visit as add_visit_to
 from jobs.actions.programme_waits import add_dependency, remove_dependency
 from jobs.actions.snags import add_snag as add_snag_to
+from jobs.actions.variations import accept_variation, decline_variation
 from jobs.actions.worked_hours import correct_worked_hours as put_hours_right
 from jobs.core.stages import Stage
-from jobs.models import Dependency, Job, Plan, WorkPackage
+from jobs.models import Dependency, Job, Plan, Variation, WorkPackage
 from jobs.queries.go_ahead import list_overrides
 from jobs.queries.job_page import load_job_page
 from jobs.queries.photos import load_job_photos
 from jobs.queries.plans import find_draft, find_issued
 from jobs.queries.snags import list_snags
 from jobs.queries.takeoff import load_takeoff
+from jobs.queries.variations import load_variations
 from jobs.queries.worked_hours import load_worked
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
 from jobs.web.forms.jobs import HoursForm, SnagForm, VisitForm, WaitForm, WorkedHoursForm
-from jobs.web.getters import get_job_or_404, get_of_job_or_404
+from jobs.web.getters import get_job_or_404, get_of_job_or_404, get_own_or_404
 
 
 @office_only
@@ -114,6 +116,20 @@ def correct_worked_hours(request: HttpRequest, pk: int) -> HttpResponse:
     return _job_page(request, owner, worked_form=form)
 
 
+@office_only
+@require_POST
+def answer_variation(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
+    variation = get_own_or_404(request, Variation, pk, "room")
+    answer = accept_variation if request.POST.get("answer") == "accept" else decline_variation
+    try:
+        done = answer(variation=variation, by=request.user, now=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, f"{done}: {done.get_state_display().lower()}.")
+    return redirect(reverse("job", args=[variation.room.job_id]) + "#variations")
+
+
 NOTHING_WRONG = {"wrong_package": None, "wrong_hours": None}
 
 
@@ -132,6 +148,7 @@ def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage)
         "overrides": list_overrides(owner),
         "photo_groups": load_job_photos(owner),
         "snags": list_snags(owner),
+        "variations": load_variations(owner),
         "snag_form": SnagForm(job=owner, auto_id="snag_%s"),
         "worked": load_worked(owner),
         "worked_form": WorkedHoursForm(job=owner, auto_id="worked_%s"),

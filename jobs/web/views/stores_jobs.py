@@ -9,6 +9,7 @@ from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_GET
 from django.views.decorators.vary import vary_on_headers
 
+from jobs.queries.actual_use import load_use
 from jobs.queries.cut_sheets import has_cable_to_pull, load_best_sheets, load_quick_sheets
 from jobs.queries.needs import load_needs
 from jobs.queries.stores_page import list_needs
@@ -23,7 +24,7 @@ from jobs.web.views.stores import chosen_plan, stores_now
 def job_materials(request: HttpRequest, pk: int) -> HttpResponse:
     job, stock = get_job_or_404(request, pk), stores_now(request)
     rows = list_needs(stock, load_needs(stock.firm, chosen_plan(request), job), job)
-    return render(request, "office/stores_job.html", {"job": job, "rows": rows, "now": timezone.now()})
+    return render(request, "office/stores_job.html", {"job": job, "rows": rows, "now": timezone.now(), "used": load_use(job)})
 
 
 @office_only
