@@ -85,6 +85,15 @@ MAINS_FUSE = Caution(
     ("Only the network operator, or someone they expressly permit, withdraws it or breaks its seal.",),
 )
 
+STEPS_OF_CHECK = {
+    "check:S1": ASBESTOS,
+    "check:S3": SAFE_ISOLATION,
+    "check:F4": STRUCTURE,
+    "check:XC1": SAFE_ISOLATION,
+    "check:TC3": SAFE_ISOLATION,
+}
+"""Lines of the checklist whose tick says, by whom and when, that these steps were taken."""
+
 _BY_STAGE = {
     Stage.STRIP_OUT: (ASBESTOS, SAFE_ISOLATION, OLD_WIRING, TEMPORARY_SUPPLY),
     Stage.FIRST_FIX: (STRUCTURE, HEIGHT),

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from django.db.models import QuerySet
 
+from jobs.core.cautions import STEPS_OF_CHECK, Caution
 from jobs.core.stages import Stage
 from jobs.core.ticks import Standing
 from jobs.models import Booking, Plan, Point, Room, RoomTask, User, WorkPackage
@@ -28,6 +29,11 @@ class Line:
     @property
     def mark_ids(self) -> str:
         return " ".join(sorted(self.standing.marks))
+
+    @property
+    def caution(self) -> Caution | None:
+        """The steps that ticking this line stands for."""
+        return STEPS_OF_CHECK.get(self.task.code)
 
     @property
     def percent(self) -> int:

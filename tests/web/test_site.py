@@ -326,9 +326,9 @@ def test_number_of_queries_does_not_grow_with_rooms_and_lines(
             make_task(package, room, f"line{line}")
     book(plan, person, package)
 
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(18):
         phone.get(reverse("today"))
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(20):
         phone.get(reverse("site_room", args=[room.pk]))
 
 
@@ -418,3 +418,48 @@ def test_hours_are_recorded_without_scripts_and_show_again(phone, plan, person, 
     page = text(phone.post(reverse("record_on_job", args=[package.job_id]), form, follow=True))
 
     assert 'required value="7.50"' in page
+
+
+def test_point_found_is_reported_without_scripts(phone, room):
+    make_point_kind(room.firm, "double-socket", name="Double socket")
+
+    page = text(record(
+        phone, room, "found", room.uid, point_kind="double-socket", quantity="1", circuit="", label="", height_mm="", words=""
+    ))
+
+    assert "Double socket × 1" in page
+    assert "waits for the office" in page
+
+
+def test_use_is_recorded_without_scripts_or_answered_with_a_sentence(phone, package):
+    form = {"op_id": str(uuid.uuid4()), "kind": "used", "item": str(package.uid), "drum": "D9"}
+    form |= {"start_mark": "1", "end_mark": "2"}
+
+    page = text(phone.post(reverse("record_on_job", args=[package.job_id]), form, follow=True))
+
+    assert "There is no drum D9 in the books" in page
+
+
+def test_line_shows_the_steps_its_tick_stands_for(phone, room, package):
+    make_task(package, room, "check:S3", "Isolated, locked off and proved dead", is_hold_point=True)
+
+    page = room_page(phone, room)
+
+    assert "Prove the tester on a known source." in page
+    assert "Regulations 1989, regulations 13 and 14" in page
+
+
+def test_joist_page_reports_both_rules_with_their_sources(phone):
+    given = {"what": "notch", "span_mm": 4000, "depth_mm": 200, "size_mm": 30, "place_mm": 600}
+
+    page = text(phone.get(reverse("joists"), given))
+
+    assert re.search("Outside the limits of this rule</h2> <p>LABC", page)
+    assert re.search("Within the limits of this rule</h2> <p>NHBC", page)
+
+
+@pytest.mark.parametrize("odd", [{"span_mm": "x"}, {"depth_mm": "1e9"}, {"place_mm": 5000}, {"what": "saw"}])
+def test_joist_page_says_what_is_wrong_with_odd_figures(phone, odd):
+    given = {"what": "hole", "span_mm": 4000, "depth_mm": 200, "size_mm": 30, "place_mm": 600} | odd
+
+    assert "errorlist" in text(phone.get(reverse("joists"), given))

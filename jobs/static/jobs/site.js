@@ -109,7 +109,7 @@
     }
     setLine(line, after(operation), "not sent yet");
     showProgress(line.closest("[data-stage]"));
-    line.querySelector("details").open = false;
+    line.querySelector("details.more").open = false;
     await send();
   }
 

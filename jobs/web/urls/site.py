@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.web.views import phone_app, photos, site, sync
+from jobs.web.views import joists, phone_app, photos, site, sync
 
 urlpatterns = [
     path("", site.today, name="today"),
@@ -15,6 +15,7 @@ urlpatterns = [
     path("offline/", phone_app.offline, name="offline"),
     path("photos/<int:pk>/", photos.photo, name="photo"),
     path("photos/<int:pk>/small/", photos.thumbnail, name="thumbnail"),
+    path("joists/", joists.joists, name="joists"),
     path("hello", sync.hello, name="hello"),
     path("sync", sync.sync, name="sync"),
     path("photo", sync.sync_photo, name="sync_photo"),

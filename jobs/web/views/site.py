@@ -14,12 +14,14 @@ from jobs.actions.operations import apply_operation
 from jobs.actions.pictures import MOST_BYTES
 from jobs.core.centres import LENGTH_WALLS, SURFACES, WIDTH_WALLS
 from jobs.core.stages import WORKED_STAGES, Stage
-from jobs.models import RoomTask
+from jobs.models import Item, PointKind, RoomTask
+from jobs.queries.actual_use import list_drums_left
 from jobs.queries.centres import draw_room, load_centres
 from jobs.queries.photos import list_room_photos
 from jobs.queries.site import find_next_day, list_open_jobs, load_day, load_site_job
 from jobs.queries.site_room import list_points, load_room
 from jobs.queries.snags import list_room_snags
+from jobs.queries.variations import list_room_variations
 from jobs.web.access import firm_only
 from jobs.web.clock import today_of
 from jobs.web.device_session import device_key
@@ -56,6 +58,9 @@ def site_job(request: HttpRequest, pk: int) -> HttpResponse:
         "made_at": made_at,
         "site_job": load_site_job(request.user, job, today_of(request)),
         "circuits": job.circuits.select_related("cable"),
+        "packages": job.packages.select_related("area"),
+        "items": Item.objects.filter(firm_id=job.firm_id),
+        "drums": list_drums_left(job.firm),
         "new_id": uuid.uuid4,
     }
     return _render(request, "site/job.html", page)
@@ -74,6 +79,9 @@ def site_room(request: HttpRequest, pk: int) -> HttpResponse:
         "stages": list(Stage),
         "worked_stages": WORKED_STAGES,
         "snags": list_room_snags(room),
+        "variations": list_room_variations(room),
+        "point_kinds": PointKind.objects.filter(firm_id=room.firm_id),
+        "circuits": room.job.circuits.all(),
         "stage_now": next((block.package.stage for block in blocks if block.is_now), Stage.FIRST_FIX),
         "photos": list_room_photos(room),
         "surfaces": SURFACES,
