@@ -87,6 +87,10 @@ class Course:
             work -= bounds[session + 1] - begins
         return bounds[-1]
 
+    def last_session(self, start: int, end: int) -> int:
+        """The last session touched by what runs from tick `start` to tick `end`."""
+        return max(bisect_right(self.bounds, start), bisect_left(self.bounds, end)) - 1
+
 
 def begin(bounds: tuple[int, ...], stretch: Stretch, tick: int) -> int:
     """Visits begin with a session; our own people go on within one, also from house to house."""
