@@ -10,6 +10,10 @@ from tests.services import private_redis
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--histories", type=int, default=30, help="how many histories of phones to play through")
+
+
 @pytest.fixture(scope="session")
 def redis_url() -> Iterator[str]:
     """A Redis of this run's own."""
