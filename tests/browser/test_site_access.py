@@ -38,9 +38,11 @@ def faults(page: Page) -> list[str]:
 def test_site_pages_have_no_known_fault(page: Page, world: World) -> None:
     sign_in(page, world)
     found = faults(page)
-    for name, pk in (("site_job", world.room.job_id), ("site_room", world.room.pk)):
+    for name, pk in (("site_job", world.room.job_id), ("site_room", world.room.pk), ("room_sheet", world.room.pk)):
         page.goto(reverse(name, args=[pk]))
         found += faults(page)
+    page.goto(f"{reverse('joists')}?what=hole&span_mm=4000&depth_mm=200&size_mm=25&place_mm=1200")
+    found += faults(page)
     page.goto(reverse("offline"))
 
     assert found + faults(page) == []

@@ -103,3 +103,18 @@ def test_found_point_and_pieces_entered_without_signal_reach_office_and_stores(
     expect(status(phone)).to_have_text("All sent")
     assert StockMove.objects.get().pieces == 40
     assert Variation.objects.get().room == world.room
+
+
+def test_targets_of_every_form_are_at_least_48_pixels_and_nothing_is_wider_than_320(phone: Page, world: World) -> None:
+    # WCAG 2.2, 2.5.8 asks for 24 px and 1.4.10 for reflow at 320 px; gloves ask for more.
+    phone.set_viewport_size({"width": 320, "height": 640})
+    small = []
+    for address in (f"/site/jobs/{world.room.job_id}/", f"/site/rooms/{world.room.pk}/", "/site/joists/"):
+        phone.goto(address)
+        phone.locator("main details").evaluate_all("all => all.forEach((one) => { one.open = true; })")
+        targets = phone.locator(", ".join(f"main {kind}:visible" for kind in ("button", "summary", "input", "select", "a.button")))
+        sizes = targets.evaluate_all("all => all.map((one) => [one.outerHTML.slice(0, 90), one.getBoundingClientRect().height])")
+        small += [(words, height) for words, height in sizes if height < 48]
+        assert phone.evaluate("document.documentElement.scrollWidth") <= 320
+
+    assert small == []
