@@ -4,9 +4,9 @@ from argparse import ArgumentParser
 
 from django.core.management.base import BaseCommand, CommandError
 
-from jobs.management.bench import BenchError, planning
+from jobs.management.bench import BenchError, planning, risk, weeks
 
-BENCHES = {"planning": planning}
+BENCHES = {"planning": planning, "weeks": weeks, "risk": risk}
 
 
 class Command(BaseCommand):
