@@ -8,10 +8,10 @@ from jobs.queries.planning_keys import job_key
 
 
 def start_range(span: Span | None) -> DateRange | None:
-    """When an activity starts; None where that was not measured."""
+    """When an activity starts; None where that was not measured. Only a visit's start is a date to hold."""
     if span is None or span.likely_on is None or span.safe_on is None:
         return None
-    return DateRange(span.starts_on, span.likely_on, span.safe_on, span.holds_percent)
+    return DateRange(span.starts_on, span.likely_on, span.safe_on, span.holds_percent if span.visit_id else None)
 
 
 def end_range(span: Span | None) -> DateRange | None:

@@ -25,9 +25,14 @@ def test_nothing_is_told_when_a_plan_was_not_measured(job):
     assert (start_range(row), end_range(row), start_range(None)) == (None, None, None)
 
 
-def test_the_start_comes_with_its_chance_when_measured(job):
-    row = measured(job, likely_on=TODAY, safe_on=LATER, holds_percent=61)
+def test_the_start_comes_with_its_chance_when_a_visit_was_measured(job):
+    row = span(make_plan(job.firm), job.visits.get(), TODAY, likely_on=TODAY, safe_on=LATER, holds_percent=61)
     assert start_range(row) == DateRange(TODAY, TODAY, LATER, 61)
+
+
+def test_the_start_has_no_chance_when_it_is_our_own_work(job):
+    row = measured(job, likely_on=TODAY, safe_on=LATER, holds_percent=61)
+    assert start_range(row) == DateRange(TODAY, TODAY, LATER)
 
 
 def test_the_end_comes_without_a_chance_when_measured(job):

@@ -17,17 +17,21 @@ from jobs.core.planning.spreads import Spreads
 
 @dataclass(frozen=True)
 class Settled:
-    """A plan with the problem it answers, time kept in hand included. `short`: visits whose new date is not safe."""
+    """A plan with the problem it answers, time kept in hand included.
+
+    `weak`: visits whose date, new or agreed, does not hold four times in five; `short`: those whose date is new.
+    """
 
     problem: Problem
     plan: Plan
+    weak: frozenset[str]
     short: frozenset[str]
 
     @property
     def worth(self) -> tuple[int, ...]:
         """Smaller is better: what a plan must keep comes before firm dates, and firm dates before flow."""
         *kept, flow = self.plan.objective.terms()
-        return (len(self.plan.broken), *kept, len(self.short), flow)
+        return (len(self.plan.broken), *kept, len(self.weak), flow)
 
 
 def settle(
@@ -56,9 +60,10 @@ def settle(
 def _judged(problem: Problem, plan: Plan, spreads: Spreads, moved_too: bool) -> Settled:
     from jobs.core.planning import risk
 
-    offered = to_offer(problem, plan, moved_too=moved_too)
-    ranges = risk.measure(problem, plan, spreads).ranges if offered else {}
-    return Settled(problem, plan, frozenset(key for key in offered if ranges[key].holds < risk.SAFE))
+    visits = [visit.key for visit in problem.open_visits() if visit.key in plan.spans]
+    ranges = risk.measure(problem, plan, spreads).ranges if visits else {}
+    weak = frozenset(key for key in visits if key in ranges and ranges[key].holds < risk.SAFE)
+    return Settled(problem, plan, weak, weak & to_offer(problem, plan, moved_too=moved_too))
 
 
 def keep_in_hand(problem: Problem, plan: Plan, spreads: Spreads, *, moved_too: bool = False) -> Problem:

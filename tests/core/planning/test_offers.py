@@ -104,3 +104,12 @@ def test_a_promise_comes_first_when_time_in_hand_would_break_it() -> None:
     settled = settle(work, USUAL, quick_plan, rounds=3)
     assert settled.plan.spans["plaster"].last == 11
     assert settled.short == {"plaster"}
+
+
+def test_the_plan_with_firmer_agreed_dates_is_chosen_when_both_keep_the_rest() -> None:
+    """An accepted visit on Wednesday: the plan that does its first fix on Monday rather than Tuesday is worth more."""
+    early = problem(package("first", 8), visit("plaster", accepted=4), people=(ANN,), links=(after("first", "plaster"),))
+    late = replace(early, packages=(replace(early.packages[0], not_before=2),))
+    plans = iter([quick_plan(late), quick_plan(early)])
+    assert settle(early, USUAL, lambda _: next(plans), rounds=1, seed=quick_plan(late)).weak == {"plaster"}
+    assert settle(early, USUAL, lambda _: next(plans), rounds=1, seed=quick_plan(late)).weak == frozenset()
