@@ -112,7 +112,8 @@ def test_targets_of_every_form_are_at_least_48_pixels_and_nothing_is_wider_than_
     for address in (f"/site/jobs/{world.room.job_id}/", f"/site/rooms/{world.room.pk}/", "/site/joists/"):
         phone.goto(address)
         phone.locator("main details").evaluate_all("all => all.forEach((one) => { one.open = true; })")
-        targets = phone.locator(", ".join(f"main {kind}:visible" for kind in ("button", "summary", "input", "select", "a.button")))
+        kinds = ("button", "summary", "input", "select", "a.button")
+        targets = phone.locator(", ".join(f"main {kind}:visible" for kind in kinds))
         sizes = targets.evaluate_all("all => all.map((one) => [one.outerHTML.slice(0, 90), one.getBoundingClientRect().height])")
         small += [(words, height) for words, height in sizes if height < 48]
         assert phone.evaluate("document.documentElement.scrollWidth") <= 320
