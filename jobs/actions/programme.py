@@ -3,12 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 
 from django.db import transaction
 from django.db.models import F, Q
 
 from jobs.actions.permission import Refused, require_office
-from jobs.actions.programme_lines import renew_lines, renew_needs
+from jobs.actions.programme_lines import renew_line_materials, renew_lines, renew_needs
 from jobs.actions.programme_visits import add_usual_visits
 from jobs.actions.programme_waits import renew_waits
 from jobs.core import takeoff
@@ -28,7 +29,11 @@ class _Wanted:
 
     house: takeoff.HouseSurvey
     lines: list[Line]
-    materials: dict[tuple[int, Stage, str], Decimal]
+    taken: list[takeoff.Material]
+
+    @cached_property
+    def materials(self) -> dict[tuple[int, Stage, str], Decimal]:
+        return takeoff.sum_materials(self.taken)
 
     @property
     def keys(self) -> list[tuple[int, Stage]]:
@@ -52,6 +57,7 @@ def make_programme(*, job: Job, by: User) -> None:
     _follow_moved_rooms(job, packages)
     renew_lines(job, packages, wanted.lines)
     renew_needs(job, packages, wanted.materials)
+    renew_line_materials(job, wanted.house, wanted.taken)
     _remove_idle(row for key, row in packages.items() if key not in wanted.keys)
     add_usual_visits(job, wanted.house)
     renew_waits(job)
@@ -76,7 +82,7 @@ def _want(job: Job) -> _Wanted:
     if not tasks:
         raise Refused("The survey asks for no work. Add points to its rooms, or hours to the catalogue.")
     lines = list_lines(house, tasks, load_checks(job.firm)) + load_snag_lines(job, house)
-    return _Wanted(house, lines, takeoff.sum_materials(list_materials(house, catalogue)))
+    return _Wanted(house, lines, list_materials(house, catalogue))
 
 
 def _renew_packages(job: Job, wanted: _Wanted) -> dict[tuple[int, Stage], WorkPackage]:

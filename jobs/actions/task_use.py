@@ -14,7 +14,7 @@ from jobs.core.stock import Taking, take_cable, take_pieces
 from jobs.models import Drum, Item, Location, Person, RoomTask, StockMove, User
 from jobs.queries.actual_use import list_recorded_items
 from jobs.queries.balances import load_balances
-from jobs.queries.takeoff import load_task_materials
+from jobs.queries.takeoff import load_line_materials
 
 Reason, Kind = StockMove.Reason, Location.Kind
 UNDO_SPACE = uuid.UUID("5a1f3a4e-6a0c-4f3e-9a55-0d6c7b2f8e11")
@@ -57,7 +57,7 @@ def undo_use(*, op_id: uuid.UUID, by: User, at: datetime) -> list[StockMove]:
 
 def _wanted(task: RoomTask, share: Decimal) -> dict[int, Decimal]:
     """Item pk → pieces, or metres; nothing of what somebody records as it is really used."""
-    parts = {item: quantity * share for item, quantity in load_task_materials(task).items()}
+    parts = {item: quantity * share for item, quantity in load_line_materials(task).items()}
     recorded = list_recorded_items(task.package)
     parts = {item: part for item, part in parts.items() if item not in recorded}
     rounded = {item: part.quantize(Decimal("0.01"), ROUND_HALF_UP) for item, part in parts.items()}

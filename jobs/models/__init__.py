@@ -19,6 +19,7 @@ from jobs.models.photo import Photo
 from jobs.models.plan import Booking, Pin, Plan, PlanRun, Span
 from jobs.models.programme import (
     Dependency,
+    LineMaterial,
     MaterialNeed,
     PersonChoice,
     RoomTask,
@@ -37,8 +38,8 @@ from jobs.models.worked_hours import WorkedHours
 __all__ = [
     "Absence", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry", "ChecklistLine", "Circuit",
     "CircuitRecipe", "Contact", "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device", "Drum",
-    "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Item", "Job", "LabourNorm", "Location", "MaterialNeed",
-    "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan",
+    "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Item", "Job", "LabourNorm", "LineMaterial", "Location",
+    "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan",
     "PlanRun", "Point", "PointKind", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode",
     "SiteOperation", "Snag", "Span", "StockMove", "Supplier", "SurveyUpload", "ToldDate", "User", "Variation",
     "Visit", "VisitKind", "WorkPackage", "WorkedHours",

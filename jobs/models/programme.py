@@ -193,3 +193,17 @@ class MaterialNeed(FirmOwned):
             models.UniqueConstraint(fields=["package", "item"], name="material_need_once"),
             models.CheckConstraint(condition=Q(quantity__gt=0), name="need_quantity_positive"),
         ]
+
+
+class LineMaterial(FirmOwned):
+    """What all of a line takes of an item: pieces, or metres of cable. A tick uses its share of it."""
+
+    task = models.ForeignKey(RoomTask, on_delete=models.CASCADE, related_name="materials")
+    item = models.ForeignKey("jobs.Item", on_delete=models.PROTECT, related_name="+")
+    quantity = models.DecimalField(max_digits=10, decimal_places=2)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["task", "item"], name="line_material_once"),
+            models.CheckConstraint(condition=Q(quantity__gt=0), name="line_quantity_positive"),
+        ]

@@ -140,25 +140,9 @@ def list_materials(house: core.HouseSurvey, catalogue: core.Catalogue) -> list[c
     return core.list_point_materials(house, catalogue) + list_circuit_materials(house, catalogue)
 
 
-def load_task_materials(task: RoomTask) -> dict[int, Decimal]:
-    """What all of a line takes, by item pk: its points' recipes and their part of the circuits' cable.
-
-    Where a room has several lines for the points of a kind, each takes its part by points.
-    """
-    if task.point_kind_id is None or not task.point_count:
-        return {}
-    job, code = task.package.job, core.point_code(task.point_kind.code)
-    house, catalogue = load_house(job), load_catalogue(job.firm)
-    surveyed = sum(core.count_kinds(room).get(task.point_kind.code, 0) for room in house.rooms if room.key == task.room_id)
-    own = [
-        material for material in list_materials(house, catalogue)
-        if (material.room, material.stage, material.code) == (task.room_id, task.package.stage, code)
-    ]
-    pks = dict(Item.objects.filter(firm_id=job.firm_id).values_list("code", "pk"))
-    totals: dict[int, Decimal] = defaultdict(Decimal)
-    for material in own:
-        totals[pks[material.item]] += material.quantity * task.point_count / max(surveyed, task.point_count)
-    return {item: round(quantity, 2) for item, quantity in totals.items()}
+def load_line_materials(line: RoomTask) -> dict[int, Decimal]:
+    """What all of a line takes, by item pk, as worked out when the programme was made."""
+    return dict(line.materials.values_list("item_id", "quantity"))
 
 
 def _package_hours(job: Job, tasks: Iterable[core.Task]) -> Iterable[PackageHours]:

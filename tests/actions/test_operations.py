@@ -12,7 +12,7 @@ from jobs.actions.operations import apply_operation
 from jobs.actions.programme import make_programme
 from jobs.models import Job, Location, PointKind, RoomTask, SiteOperation, StockMove
 from jobs.queries.centres import load_centres
-from jobs.queries.takeoff import load_task_materials
+from jobs.queries.takeoff import load_line_materials
 from tests.factories import (
     NOW,
     make_area,
@@ -305,7 +305,7 @@ def fitted(task: RoomTask) -> Decimal:
 
 def test_materials_leave_stock_with_a_tick_and_come_back_with_its_untick(surveyed_task):
     user = make_crew_user(make_person(surveyed_task.firm))
-    whole = sum(load_task_materials(surveyed_task).values())
+    whole = sum(load_line_materials(surveyed_task).values())
     tick = body(surveyed_task)
 
     apply(user, tick)

@@ -5,7 +5,7 @@ import pytest
 
 from jobs.actions import stock
 from jobs.models import Item, RoomTask, StockMove
-from tests.factories import NOW, make_area, make_package, make_point, make_point_kind, make_room
+from tests.factories import NOW, make_area, make_package, make_room
 from tests.stores import make_store
 
 pytestmark = pytest.mark.django_db
@@ -18,18 +18,15 @@ def store():
 
 @pytest.fixture
 def task(store):
-    """First fix of four sockets, each with a back box and three metres of cable by its recipe."""
-    kind = make_point_kind(store.firm, "socket", cable_ends=0)
+    """First fix of four sockets, each with a back box and three metres of cable."""
     area = make_area(store.job)
-    room = make_room(area)
-    for item, quantity in ((store.box, 1), (store.cable, 3)):
-        kind.recipe_lines.create(firm=store.firm, stage="first_fix", item=item, quantity=quantity)
-    for _ in range(4):
-        make_point(room, kind)
-    return RoomTask.objects.create(
-        firm=store.firm, package=make_package(area), room=room, code="point:socket", text="Sockets", point_kind=kind,
+    task = RoomTask.objects.create(
+        firm=store.firm, package=make_package(area), room=make_room(area), code="point:socket", text="Sockets",
         point_count=4, labour_hours=4,
     )
+    for item, quantity in ((store.box, 4), (store.cable, 12)):
+        task.materials.create(firm=store.firm, item=item, quantity=quantity)
+    return task
 
 
 def tick(store, task, share="1", op_id=None, person="own"):

@@ -6,7 +6,7 @@ from jobs.actions.programme import make_programme
 from jobs.core.circuit_takeoff import Basis
 from jobs.core.stages import CircuitKind, Stage
 from jobs.models import Item, MaterialNeed, PointKind, RoomTask
-from jobs.queries.takeoff import load_house, load_takeoff, load_task_materials
+from jobs.queries.takeoff import load_house, load_line_materials, load_takeoff
 from tests.factories import make_area, make_circuit, make_firm, make_job, make_office, make_point, make_room
 
 pytestmark = pytest.mark.django_db
@@ -78,7 +78,7 @@ def test_lines_take_together_what_their_package_needs_when_all_are_done(job):
     make_programme(job=job, by=make_office(job.firm))
     taken = {}
     for task in RoomTask.objects.filter(package__job=job):
-        for item, quantity in load_task_materials(task).items():
+        for item, quantity in load_line_materials(task).items():
             taken[task.package_id, item] = taken.get((task.package_id, item), 0) + quantity
     needs = MaterialNeed.objects.filter(package__job=job)
     assert taken == {(need.package_id, need.item_id): need.quantity for need in needs}
@@ -92,4 +92,4 @@ def test_line_takes_its_part_when_points_were_added_after_a_tick(job):
     make_programme(job=job, by=make_office(job.firm))
     later = RoomTask.objects.get(room=lounge, code="point:double-socket:2", package__stage=Stage.SECOND_FIX)
     plate = Item.objects.get(firm=job.firm, code="plate-socket-2g")
-    assert load_task_materials(later)[plate.pk] == 1
+    assert load_line_materials(later)[plate.pk] == 1

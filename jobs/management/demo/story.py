@@ -79,12 +79,21 @@ def _add_people(story: Story) -> None:
         if "college_weekday" in row:
             _send_to_college(story, person, row["college_weekday"])
     for row in story.tale["absences"]:
-        first = story.days.ahead(row["from_working_day"])
-        last = story.days.ahead(row["from_working_day"] + row["working_days"] - 1)
-        add_absence(
-            person=story.person(row["person"]), kind=row["kind"], starts_on=first, ends_on=last, note=row["note"],
-            by=story.office,
-        )
+        _be_away(story, row)
+
+
+def call_in_sick(story: Story) -> None:
+    """News after the plan was issued."""
+    _be_away(story, story.tale["sick_call"] | {"kind": "sick", "note": "Rang in the morning"})
+
+
+def _be_away(story: Story, row: dict[str, Any]) -> None:
+    first = story.days.ahead(row["from_working_day"])
+    last = story.days.ahead(row["from_working_day"] + row["working_days"] - 1)
+    add_absence(
+        person=story.person(row["person"]), kind=row["kind"], starts_on=first, ends_on=last, note=row["note"],
+        by=story.office,
+    )
 
 
 def _send_to_college(story: Story, person: Person, weekday: int) -> None:
