@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 LEFT, RIGHT = 9, 9
-DAY_WIDTH, MOST_WIDTH = 11.0, 150.0
+DAY_WIDTH, MOST_WIDTH = 16.0, 160.0
 """A day on the bar, and the longest bar: wider ranges are drawn closer."""
 
 AT_RISK_BELOW = 50
@@ -29,6 +29,11 @@ class DateRange:
         likely = f"likely {_day(self.likely_on)}, " if self.likely_on != self.safe_on else ""
         holds = f"; {self.what} holds in {self.holds_percent} cases of 100" if self.holds_percent is not None else ""
         return f"{likely}safe by {_day(self.safe_on)} (4 times in 5){holds}"
+
+    @property
+    def has_bar(self) -> bool:
+        """Whether there is more than one day to draw."""
+        return len(set(self._days)) > 1
 
     @property
     def is_at_risk(self) -> bool:

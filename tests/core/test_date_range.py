@@ -36,12 +36,13 @@ def test_marks_stand_in_order_of_their_days_when_drawn() -> None:
 
 def test_the_bar_begins_with_the_likely_day_when_work_may_be_early() -> None:
     drawn = DateRange(after(2), THURSDAY, after(4))
-    assert (drawn.likely, drawn.planned) == (LEFT, LEFT + 22)
+    assert (drawn.likely, drawn.planned) == (LEFT, LEFT + 32)
 
 
 def test_the_bar_stays_short_when_the_range_is_long() -> None:
     assert DateRange(THURSDAY, after(30), after(200)).last == LEFT + MOST_WIDTH
 
 
-def test_the_bar_has_room_for_its_marks_when_all_days_are_one() -> None:
-    assert DateRange(THURSDAY, THURSDAY, THURSDAY).width == 18
+def test_nothing_is_drawn_when_all_days_are_one() -> None:
+    assert not DateRange(THURSDAY, THURSDAY, THURSDAY).has_bar
+    assert DateRange(THURSDAY, THURSDAY, after(1)).has_bar

@@ -13,6 +13,7 @@ order that hangs on its key alone: the same plan always gives the same answer, a
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
+from datetime import timedelta
 from functools import lru_cache
 from statistics import NormalDist
 from zlib import crc32
@@ -36,7 +37,7 @@ Ticks = np.ndarray
 class Range:
     """Where an activity falls over all draws, in sessions: P50 and P80 of its first and its last.
 
-    `holds`: share of draws in which it starts no later than it was agreed or told, else planned, to.
+    `holds`: share of draws in which it starts on or before the day it was agreed or told, else planned, to.
     """
 
     likely_first: int
@@ -161,13 +162,14 @@ class _Draws:
         return Range(*quantiles, holds=float(firsts[min(wanted, len(firsts) - 1)]))
 
     def _wanted(self, key: str, index: int) -> int:
-        """The session an activity should start in by what was agreed or said, else by the plan."""
+        """The last session of the day an activity should start on by what was agreed or said, else by the plan."""
         activity = self.activities[key]
         said = [activity.accepted] if isinstance(activity, Visit) else []
         said += [told.session for told in self.problem.told if told.activity == key]
         said += [activity.asked] if isinstance(activity, Visit) else []
         planned = int(self.clock.session[self.course.stretches[index].start])
-        return next((session for session in said if session is not None), planned)
+        wanted = next((session for session in said if session is not None), planned)
+        return self.problem.sessions.first_on_or_after(self.problem.sessions.on(wanted) + timedelta(days=1)) - 1
 
     def _finishes(self, lasts: Mapping[str, Ticks]) -> Iterator[tuple[str, Finish]]:
         promises = {promise.job: promise.session for promise in self.problem.promises}

@@ -3,8 +3,9 @@
 from dataclasses import replace
 from datetime import date
 from itertools import pairwise
-from math import exp
+from math import exp, log
 from random import Random
+from statistics import NormalDist
 
 import pytest
 
@@ -65,7 +66,8 @@ def test_shares_agree_with_plain_lives_when_a_date_is_told() -> None:
     plan = quick_plan(work)
     told = replace(work, told=(Told("second", plan.spans["second"].first),))
     lives = [live_through(_steps(plan), MONDAY, _factors(work, random)) for _ in range(4000)]
-    share = sum(life["second"][0] <= plan.spans["second"].first for life in lives) / len(lives)
+    day = plan.spans["second"].first // 2
+    share = sum(life["second"][0] // 2 <= day for life in lives) / len(lives)
     assert measure_risk(told, plan, USUAL).ranges["second"].holds == pytest.approx(share, abs=0.03)
 
 
@@ -99,10 +101,11 @@ def test_a_visit_is_never_earlier_than_its_slot_when_it_was_accepted() -> None:
 
 
 def test_an_overrun_pushes_a_visit_when_its_slot_comes_too_soon() -> None:
+    """40 hours end on Friday; on Monday the plasterer can start as long as they take no more than 44."""
     work = problem(package("first", 40), visit("plaster", accepted=10), people=(ANN,), links=(after("first", "plaster"),))
     found = measure_risk(work, quick_plan(work), USUAL).ranges["plaster"]
     assert found.safe_first > 10
-    assert found.holds == pytest.approx(0.5, abs=0.05)
+    assert found.holds == pytest.approx(NormalDist().cdf(log(44 / 40) / 0.25), abs=0.01)
 
 
 def test_a_pushed_visit_waits_for_a_day_the_trade_works_when_it_is_late() -> None:
@@ -165,10 +168,10 @@ def test_nothing_is_asked_when_a_plan_is_empty() -> None:
 
 
 def test_offered_dates_hold_four_times_in_five_when_a_plan_is_settled() -> None:
-    settled = settle(house(), USUAL, quick_plan, rounds=3)
-    ranges = measure_risk(settled.problem, settled.plan, USUAL).ranges
-    assert ranges["plaster"].holds >= 0.8
-    assert settled.plan.spans["plaster"].first > quick_plan(house()).spans["plaster"].first
+    work = problem(package("first", 40), visit("plaster"), people=(ANN,), links=(after("first", "plaster"),))
+    settled = settle(work, USUAL, quick_plan, rounds=3)
+    assert measure_risk(work, quick_plan(work), USUAL).ranges["plaster"].holds < 0.8
+    assert measure_risk(settled.problem, settled.plan, USUAL).ranges["plaster"].holds >= 0.8
 
 
 def _steps(plan: Plan, times: int = 1) -> tuple[Step, ...]:
