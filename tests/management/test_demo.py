@@ -1,0 +1,36 @@
+"""The invented firm, told once from survey to issued plan."""
+
+from datetime import date
+from io import StringIO
+
+import pytest
+from django.core.management import call_command
+
+from jobs.core.stages import Stage
+from jobs.management.demo import plan as demo_plan
+from jobs.models import Job, Notice, Plan, StockMove, Visit, WorkPackage
+
+pytestmark = [pytest.mark.once, pytest.mark.django_db(transaction=True)]
+
+TUESDAY = date(2027, 1, 12)
+
+
+def test_three_houses_are_planned_issued_and_printed_when_the_demo_is_made(monkeypatch):
+    monkeypatch.setattr(demo_plan, "PLAN_SECONDS", 1)
+    out = StringIO()
+
+    call_command("demo", no_serve=True, fresh=True, today=TUESDAY, stdout=out)
+
+    assert "Tue 12 Jan" in out.getvalue()
+    assert {plan.state for plan in Plan.objects.all()} == {Plan.State.ISSUED, Plan.State.DRAFT}
+    assert Job.objects.filter(state=Job.State.ON_SITE).count() == 3
+    assert Notice.objects.filter(contact__isnull=False).exists()
+    assert Visit.objects.filter(state=Visit.State.ACCEPTED).exists()
+    assert StockMove.objects.filter(reason=StockMove.Reason.USE).exists()
+    assert _finished_stages("9 Tanner's Row") == {Stage.STRIP_OUT, Stage.FIRST_FIX}
+    assert _finished_stages("26 Kiln Close") == {Stage.STRIP_OUT, Stage.FIRST_FIX}
+
+
+def _finished_stages(name: str) -> set[str]:
+    done = WorkPackage.objects.filter(job__name=name, finished_at__isnull=False)
+    return set(done.values_list("stage", flat=True))
