@@ -139,11 +139,11 @@ def least_new_drums(request: Request) -> int:
     For the first kind, the bound of Martello and Toth (Knapsack Problems, 1990, chapter 8: L2), which counts
     runs that cannot share a drum.
     """
-    runs, _ = split_cuttable(request)
     size = request.new_drum_metres
     longest = max((length.metres for length in request.lengths), default=ZERO)
-    homeless = [run.metres for run in runs if longest < run.metres <= size]
-    missing = sum((run.metres for run in runs), ZERO) - sum((each.metres for each in request.lengths), ZERO)
+    bound = [run.metres for run in request.runs if run.metres <= size]  # a longer one may have to stay uncut
+    homeless = [metres for metres in bound if metres > longest]
+    missing = sum(bound, ZERO) - sum((each.metres for each in request.lengths), ZERO)
     return max(_drums_for(missing, size), *(_share_bound(homeless, size, small) for small in {ZERO, *homeless}))
 
 

@@ -50,3 +50,9 @@ def test_long_run_goes_on_the_only_drum_that_holds_it():
 def test_new_drums_are_numbered_when_several_are_bought():
     found = cut_by_first_fit(Request((run("R1", "90"), run("R2", "80"))))
     assert [cut.length.label for cut in found.cuts] == ["New drum 1", "New drum 2"]
+
+
+def test_bound_leaves_out_runs_that_may_have_to_stay_uncut():
+    offcut = Length("D1-a", Decimal("100.01"), Kind.OFFCUT)
+    found = cut_by_first_fit(Request((run("R1", "100.01"), run("R2", "100.01")), (offcut,)))
+    assert (found.least_new_drums, found.new_drums, len(found.uncut)) == (0, 0, 1)
