@@ -172,7 +172,7 @@ class _Laying:
 
     def _package(self, key: str, span: Span, earliest: int) -> Iterator[Stretch]:
         now = self.bounds[min(self.problem.first_session, len(self.bounds) - 1)]
-        pinned = {pin.session for pin in self.problem.pins if pin.activity == key}
+        pinned = {pin.session for pin in self.problem.pins if pin.activity == key and not pin.is_alongside}
         for number, (sessions, people) in enumerate(self._runs(key, span)):
             start, end = self._ticks(span, sessions)
             worked = self._worked(len(people), sessions)
@@ -240,7 +240,8 @@ def _edges(problem: Problem, stretches: list[Stretch], stretches_of: dict[str, t
     next_session = tuple(range(len(problem.sessions) + 1))
     for pair in clashes(problem, stretches_of):
         before, after = sorted(pair, key=lambda index: stretches[index].start)
-        yield Edge(before, after, next_session)
+        if stretches[before].start < stretches[after].start:
+            yield Edge(before, after, next_session)
 
 
 def _inner_waits(problem: Problem) -> Iterator[Link]:

@@ -163,6 +163,16 @@ def test_nothing_is_told_of_promises_when_a_job_has_none() -> None:
     assert measure_risk(work, quick_plan(work), USUAL).finishes["mill"].holds is None
 
 
+def test_work_of_no_hours_stays_in_the_plans_order_when_drawn() -> None:
+    work = problem(
+        package("empty", 0), package("first", 8, area="Loft", keeps_clear=frozenset({"Upstairs"})), package("last", 0),
+        people=(ANN,), links=(after("first", "last"), after("empty", "first"), after("empty", "last", kind=LinkKind.START_START)),
+    )
+    plan = quick_plan(work)
+    firsts = {key: found.safe_first for key, found in measure_risk(work, plan, NONE).ranges.items()}
+    assert firsts == {key: span.first for key, span in plan.spans.items()}
+
+
 def test_nothing_is_asked_when_a_plan_is_empty() -> None:
     assert measure_risk(problem(people=(ANN,)), Plan("feasible"), USUAL).ranges == {}
 
