@@ -4,8 +4,13 @@ from collections.abc import Iterator
 
 import pytest
 from django.db import connection
+from hypothesis import settings
 
 from tests.services import private_redis
+
+# A busy machine is no fault of the code: no example has a deadline.
+settings.register_profile("suite", deadline=None)
+settings.load_profile("suite")
 
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 

@@ -27,8 +27,14 @@ class DateRange:
     @property
     def words(self) -> str:
         likely = f"likely {_day(self.likely_on)}, " if self.likely_on != self.safe_on else ""
-        holds = f"; {self.what} holds in {self.holds_percent} cases of 100" if self.holds_percent is not None else ""
-        return f"{likely}safe by {_day(self.safe_on)} (4 times in 5){holds}"
+        return f"{likely}safe by {_day(self.safe_on)} (4 times in 5){self._holds}"
+
+    @property
+    def _holds(self) -> str:
+        if self.holds_percent is None:
+            return ""
+        how_often = "almost always" if self.holds_percent > 98 else f"in {self.holds_percent} cases of 100"
+        return f"; {self.what} holds {how_often}"
 
     @property
     def has_bar(self) -> bool:

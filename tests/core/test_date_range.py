@@ -46,3 +46,8 @@ def test_the_bar_stays_short_when_the_range_is_long() -> None:
 def test_nothing_is_drawn_when_all_days_are_one() -> None:
     assert not DateRange(THURSDAY, THURSDAY, THURSDAY).has_bar
     assert DateRange(THURSDAY, THURSDAY, after(1)).has_bar
+
+
+def test_words_promise_no_certainty_when_nearly_every_case_holds():
+    words = DateRange(THURSDAY, THURSDAY, THURSDAY, holds_percent=100, what="the promise").words
+    assert words.endswith("; the promise holds almost always")
