@@ -30,17 +30,17 @@ from jobs.models.site import SiteOperation
 from jobs.models.snag import Snag
 from jobs.models.stores import Drum, Item, Location, Order, OrderLine, StockMove, Supplier
 from jobs.models.survey_upload import SurveyUpload
-from jobs.models.trades import Contact, SecretLink
+from jobs.models.trades import Contact, ContactAway, SecretLink
 from jobs.models.user import Role, User
 from jobs.models.variation import Variation
 from jobs.models.worked_hours import WorkedHours
 
 __all__ = [
     "Absence", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry", "ChecklistLine", "Circuit",
-    "CircuitRecipe", "Contact", "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device", "Drum",
-    "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Item", "Job", "LabourNorm", "LineMaterial", "Location",
-    "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan",
-    "PlanRun", "Point", "PointKind", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode",
-    "SiteOperation", "Snag", "Span", "StockMove", "Supplier", "SurveyUpload", "ToldDate", "User", "Variation",
-    "Visit", "VisitKind", "WorkPackage", "WorkedHours",
+    "CircuitRecipe", "Contact", "ContactAway", "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device",
+    "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Item", "Job", "LabourNorm", "LineMaterial",
+    "Location", "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice",
+    "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink",
+    "SignInCode", "SiteOperation", "Snag", "Span", "StockMove", "Supplier", "SurveyUpload", "ToldDate", "User",
+    "Variation", "Visit", "VisitKind", "WorkPackage", "WorkedHours",
 ]

@@ -4,6 +4,7 @@ from datetime import time
 from zoneinfo import available_timezones
 
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 
@@ -33,9 +34,15 @@ class Firm(models.Model):
     afternoon_starts = models.TimeField(default=time(12, 30))
     afternoon_ends = models.TimeField(default=time(16, 30))
     order_cut_off = models.TimeField(default=time(19, 0), help_text="Order by then for the next working day")
-    cable_slack_metres = models.DecimalField(max_digits=4, decimal_places=2, default="0.30")
-    cable_waste_percent = models.DecimalField(max_digits=4, decimal_places=1, default="10.0")
-    occupied_factor = models.DecimalField(max_digits=3, decimal_places=2, default="1.30")
+    cable_slack_metres = models.DecimalField(
+        max_digits=4, decimal_places=2, default="0.30", validators=[MinValueValidator(0), MaxValueValidator(10)]
+    )
+    cable_waste_percent = models.DecimalField(
+        max_digits=4, decimal_places=1, default="10.0", validators=[MinValueValidator(0), MaxValueValidator(100)]
+    )
+    occupied_factor = models.DecimalField(
+        max_digits=3, decimal_places=2, default="1.30", validators=[MinValueValidator(1), MaxValueValidator(5)]
+    )
     calendar_version = models.PositiveBigIntegerField(default=1)
 
     class Meta:
@@ -45,6 +52,7 @@ class Firm(models.Model):
                 & models.Q(morning_ends__lte=models.F("afternoon_starts"))
                 & models.Q(afternoon_starts__lt=models.F("afternoon_ends")),
                 name="firm_sessions_in_order",
+                violation_error_message="A day goes forward: the morning starts, ends, then the afternoon starts, ends.",
             ),
         ]
 

@@ -26,7 +26,10 @@ class WorkPackage(FirmOwned):
     )
     most_people = models.PositiveSmallIntegerField(default=3)
     not_before_on = models.DateField(null=True, blank=True)
-    must_close_same_day = models.BooleanField(default=False)
+    must_close_same_day = models.BooleanField(default=False, help_text="From the survey")
+    corrected_close_same_day = models.BooleanField(
+        null=True, blank=True, help_text="The contractor's own choice, if one was made"
+    )
     has_boards_open = models.BooleanField(default=False)
     finished_at = models.DateTimeField(null=True, blank=True)
 
@@ -44,6 +47,12 @@ class WorkPackage(FirmOwned):
 
     def __str__(self) -> str:
         return f"{self.get_stage_display()}, {self.area}"
+
+    @property
+    def closes_same_day(self) -> bool:
+        """Whether it must be closed the day it is opened: the contractor's word before the survey's."""
+        own = self.corrected_close_same_day
+        return self.must_close_same_day if own is None else own
 
 
 class PersonChoice(FirmOwned):

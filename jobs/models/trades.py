@@ -26,6 +26,26 @@ class Contact(FirmOwned):
         return f"{self.name} ({self.business})" if self.business else self.name
 
 
+class ContactAway(FirmOwned):
+    """Days on which a contact cannot work, both ends included."""
+
+    contact = models.ForeignKey(Contact, on_delete=models.CASCADE, related_name="times_away")
+    starts_on = models.DateField()
+    ends_on = models.DateField()
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["starts_on"]
+        verbose_name_plural = "times contacts are away"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(starts_on__lte=models.F("ends_on")),
+                name="contact_away_in_order",
+                violation_error_message="The last day comes before the first.",
+            ),
+        ]
+
+
 class SecretLink(FirmOwned):
     """A page or calendar somebody may read without signing in. Only the token's hash is stored."""
 

@@ -128,7 +128,7 @@ def core_packages(
             mixes=accepted_mixes(row.most_people),
             helper_grade=_helper_grade(row.stage),
             needs_tester=row.stage == Stage.TEST,
-            must_close_same_day=row.must_close_same_day,
+            must_close_same_day=row.closes_same_day,
             not_before=_not_before(sessions, row.not_before_on, work.jobs[row.job_id].earliest_start_on),
             preferred=preferred[row.job_id],
             excluded=excluded[row.job_id] | (young if row.stage == Stage.TEST else frozenset()),
