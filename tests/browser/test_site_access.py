@@ -38,7 +38,8 @@ def faults(page: Page) -> list[str]:
 def test_site_pages_have_no_known_fault(page: Page, world: World) -> None:
     sign_in(page, world)
     found = faults(page)
-    for name, pk in (("site_job", world.room.job_id), ("site_room", world.room.pk), ("room_sheet", world.room.pk)):
+    job, room = world.room.job_id, world.room.pk
+    for name, pk in (("site_job", job), ("site_cuts", job), ("site_room", room), ("room_sheet", room)):
         page.goto(reverse(name, args=[pk]))
         found += faults(page)
     page.goto(f"{reverse('joists')}?what=hole&span_mm=4000&depth_mm=200&size_mm=25&place_mm=1200")

@@ -17,8 +17,10 @@ from jobs.core.stages import WORKED_STAGES, Stage
 from jobs.models import Item, PointKind, RoomTask
 from jobs.queries.actual_use import list_drums_left
 from jobs.queries.centres import draw_room, load_centres
+from jobs.queries.cut_sheets import has_cable_to_pull, load_quick_sheets
 from jobs.queries.photos import list_room_photos
 from jobs.queries.site import find_next_day, list_open_jobs, load_day, load_site_job
+from jobs.queries.site_cables import list_cables
 from jobs.queries.site_room import list_points, load_room
 from jobs.queries.snags import list_room_snags
 from jobs.queries.variations import list_room_variations
@@ -61,6 +63,8 @@ def site_job(request: HttpRequest, pk: int) -> HttpResponse:
         "packages": job.packages.select_related("area"),
         "items": Item.objects.filter(firm_id=job.firm_id),
         "drums": list_drums_left(job.firm),
+        "cables": list_cables(load_quick_sheets(job)),
+        "is_cable_open": has_cable_to_pull(job),
         "new_id": uuid.uuid4,
     }
     return _render(request, "site/job.html", page)
@@ -131,9 +135,27 @@ def room_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     page = {
         "made_at": made_at, "room": room, "centres": centres, "sketch": draw_room(room, centres),
         "blocks": load_room(room, request.user, today_of(request)), "points": list_points(room), "address": address,
-        "qr": segno.make(address, error="m", micro=False).svg_data_uri(scale=4, border=2),
+        "qr": _qr(address),
     }
     return _render(request, "site/room_sheet.html", page)
+
+
+@never_cache
+@firm_only
+@require_GET
+def site_cuts(request: HttpRequest, pk: int) -> HttpResponse:
+    """The cut list on paper, with the way back to the job; the same cuts as on the phone."""
+    made_at, job = _moment(), get_job_or_404(request, pk)
+    address = request.build_absolute_uri(resolve_url("site_job", pk))
+    page = {
+        "made_at": made_at, "job": job, "sheets": load_quick_sheets(job), "is_cable_open": has_cable_to_pull(job),
+        "address": address, "qr": _qr(address),
+    }
+    return _render(request, "site/cuts.html", page)
+
+
+def _qr(address: str) -> str:
+    return segno.make(address, error="m", micro=False).svg_data_uri(scale=4, border=2)
 
 
 def _record(request: HttpRequest, back: str) -> HttpResponse:
