@@ -8,6 +8,7 @@ urlpatterns = [
     path("stores/", include("jobs.web.urls.stores")),
     path("trades/", include("jobs.web.urls.trades")),
     path("crew/", include("jobs.web.urls.crew")),
+    path("firm/", include("jobs.web.urls.firm")),
     path("site/", include("jobs.web.urls.site")),
     path("", include("jobs.web.urls.outside")),
     path("", include("jobs.web.urls.sign_in")),

@@ -1,4 +1,4 @@
-"""How a firm begins: its catalogue, its places for stock, and the first person of its office."""
+"""How a firm begins, with its catalogue, its places for stock and the first person of its office; and what it changes."""
 
 from collections.abc import Mapping
 
@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from jobs.actions.catalogue import load_catalogue
-from jobs.actions.permission import Refused
+from jobs.actions.permission import Refused, require_office
 from jobs.actions.stock import ensure_locations
 from jobs.models import Firm, Role, User
 
@@ -29,6 +29,20 @@ def found_firm(*, details: Mapping[str, object], username: str, password: str, o
     user.set_password(password)
     user.save()
     return user
+
+
+def edit_firm(*, firm: Firm, details: Mapping[str, object], by: User) -> Firm:
+    """`details` are fields of Firm. Refused for a day that does not go forward, or a figure out of bounds."""
+    require_office(by, firm)
+    for field, value in details.items():
+        setattr(firm, field, value)
+    try:
+        firm.full_clean()
+    except ValidationError as wrong:
+        field, words = next(iter(wrong.message_dict.items()))
+        raise Refused(words[0], field=field) from wrong
+    firm.save(update_fields=[*details])
+    return firm
 
 
 def _check_password(password: str, user: User) -> None:

@@ -3,8 +3,10 @@
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.db.models import QuerySet
+
 from jobs.core.stages import Half
-from jobs.core.workdays import Calendar
+from jobs.core.workdays import Calendar, bank_holidays
 from jobs.models import CalendarDay, Firm
 
 
@@ -18,6 +20,18 @@ def load_calendar(firm: Firm, today: date) -> Calendar:
         closed={day.on: day.name for day in days if not day.is_working},
         opened={day.on: day.name for day in days if day.is_working},
     )
+
+
+def list_own_days(firm: Firm, today: date) -> QuerySet[CalendarDay]:
+    """Days still to come on which the firm works otherwise."""
+    return CalendarDay.objects.filter(firm=firm, on__gte=today)
+
+
+def list_bank_holidays(firm: Firm, today: date) -> list[tuple[date, str, bool]]:
+    """The next twelve months' bank holidays in the firm's region: day, name, whether the firm works all the same."""
+    calendar, last_on = load_calendar(firm, today), today + timedelta(days=365)
+    found = {**bank_holidays(firm.holiday_region, today.year), **bank_holidays(firm.holiday_region, last_on.year)}
+    return [(on, found[on], calendar.is_working(on)) for on in sorted(found) if today <= on <= last_on]
 
 
 def local_today(firm: Firm, now: datetime) -> date:

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404
 from jobs.models import (
     Contact,
     Drum,
+    Firm,
     FirmOwned,
     Item,
     Job,
@@ -30,6 +31,11 @@ Row = TypeVar("Row", bound=FirmOwned)
 def get_own_or_404(request: HttpRequest, model: type[Row], pk: int, *related: str) -> Row:
     """The row `pk` of the signed-in person's firm, with `related` rows fetched in the same query."""
     return get_object_or_404(model.objects.select_related(*related), pk=pk, firm_id=request.user.firm_id)
+
+
+def get_own_firm(request: HttpRequest) -> Firm:
+    """The signed-in person's firm as it is stored, apart from the copy the page head reads."""
+    return Firm.objects.get(pk=request.user.firm_id)
 
 
 def get_job_or_404(request: HttpRequest, pk: int) -> Job:

@@ -71,7 +71,7 @@ def _addresses(story: Story) -> list[str]:
     plain = (
         "week", "plan_review", "job_list", "add_job", "catalogue", "learned_hours", "stores", "add_item", "drum_list",
         "count_list", "order_list", "add_supplier", "van_load", "contact_list", "contact_add", "notice_list",
-        "calendar_list", "crew", "add_person",
+        "calendar_list", "crew", "add_person", "firm",
     )
     of_one = (
         ("job", job), ("edit_job", job), ("survey", job), ("survey_import", job), ("survey_room", job, room),

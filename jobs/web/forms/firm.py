@@ -1,0 +1,53 @@
+from django import forms
+
+from jobs.core.workdays import REGIONS
+from jobs.models import CalendarDay, Firm
+from jobs.web.forms.people import day_input
+
+
+def time_input() -> forms.TimeInput:
+    return forms.TimeInput(format="%H:%M", attrs={"type": "time"})
+
+
+class FirmForm(forms.ModelForm):
+    holiday_region = forms.ChoiceField(label="Bank holidays of", choices=list(REGIONS.items()))
+
+    class Meta:
+        model = Firm
+        fields = [
+            "name", "phone", "email", "address", "holiday_region", "zone", "morning_starts", "morning_ends",
+            "afternoon_starts", "afternoon_ends", "order_cut_off", "cable_slack_metres", "cable_waste_percent",
+            "occupied_factor",
+        ]
+        labels = {
+            "email": "E-mail",
+            "zone": "Time zone",
+            "order_cut_off": "Order by",
+            "cable_slack_metres": "Cable slack at each end, metres",
+            "cable_waste_percent": "Cable waste, %",
+            "occupied_factor": "Hours in a lived-in house, times",
+        }
+        help_texts = {
+            "zone": "For example Europe/London",
+            "order_cut_off": "For delivery the next working day, unless a wholesaler has its own hour",
+            "occupied_factor": "1.30 = 30 % more hours than in an empty house",
+        }
+        widgets = {
+            "phone": forms.TextInput(attrs={"type": "tel"}),
+            "address": forms.Textarea(attrs={"rows": 3}),
+            "morning_starts": time_input(),
+            "morning_ends": time_input(),
+            "afternoon_starts": time_input(),
+            "afternoon_ends": time_input(),
+            "order_cut_off": time_input(),
+        }
+
+
+class FirmDayForm(forms.Form):
+    on = forms.DateField(label="Day", widget=day_input())
+    is_working = forms.TypedChoiceField(
+        label="The firm", coerce=lambda value: value == "works", choices=[("rests", "does not work"), ("works", "works")]
+    )
+    name = forms.CharField(
+        label="Why", max_length=CalendarDay._meta.get_field("name").max_length, help_text="For example: winter shut-down"
+    )

@@ -1,0 +1,9 @@
+from django.urls import path
+
+from jobs.web.views import firm
+
+urlpatterns = [
+    path("", firm.firm, name="firm"),
+    path("days/add/", firm.add_firm_day, name="add_firm_day"),
+    path("days/<int:pk>/remove/", firm.remove_firm_day, name="remove_firm_day"),
+]
