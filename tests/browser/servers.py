@@ -55,7 +55,7 @@ class KillableServer:
     def _wait(self) -> None:
         ends_at = time.monotonic() + START_SECONDS
         while time.monotonic() < ends_at:
-            with suppress(URLError, ConnectionError):
+            with suppress(URLError, ConnectionError, TimeoutError):
                 urllib.request.urlopen(f"{self.url}/sign-in/", timeout=5).close()
                 return
             time.sleep(0.1)

@@ -230,12 +230,14 @@ def test_withdrawn_lines_are_not_shown(phone, room, package, task):
     assert "Old light" not in room_page(phone, room)
 
 
-@pytest.mark.parametrize("name", ["site_room", "site_job", "site_cuts", "mark_line", "room_sheet", "record_in_room", "record_on_job"])
+@pytest.mark.parametrize("name", [
+    "site_room", "site_job", "site_cuts", "mark_line", "room_sheet", "record_in_room", "record_on_job",
+])
 def test_rows_of_another_firm_are_not_found(phone, name):
     area = make_area(make_job(make_firm("Other")))
     room = make_room(area)
-    pk = {"site_room": room.pk, "site_job": area.job_id, "site_cuts": area.job_id, "mark_line": make_task(make_package(area), room).pk,
-          "record_on_job": area.job_id}.get(name, room.pk)
+    of_job = dict.fromkeys(("site_job", "site_cuts", "record_on_job"), area.job_id)
+    pk = {"mark_line": make_task(make_package(area), room).pk, **of_job}.get(name, room.pk)
     ask = phone.post if name in {"mark_line", "record_in_room", "record_on_job"} else phone.get
 
     assert ask(reverse(name, args=[pk])).status_code == 404
