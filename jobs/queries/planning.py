@@ -55,8 +55,8 @@ def _horizon(work: Work, today: date) -> date:
     named += [job.promised_finish_on for job in work.jobs.values() if job.promised_finish_on]
     named += [job.earliest_start_on for job in work.jobs.values() if job.earliest_start_on]
     named += [row.not_before_on for row in (*work.packages, *work.visits) if row.not_before_on]
-    needed = max([today, *named]) + SHORTEST_HORIZON + work_weeks
-    return min(needed, today + LONGEST_HORIZON)
+    longest = today + LONGEST_HORIZON
+    return min(min(max([today, *named]), longest) + SHORTEST_HORIZON + work_weeks, longest)
 
 
 def _pins(firm: Firm, work: Work, sessions: Sessions, first: int, people: set[str]) -> Iterable[core.Pin]:
@@ -94,7 +94,7 @@ def _promises(work: Work, sessions: Sessions) -> Iterable[core.Promise]:
         if job.promised_finish_on:
             yield core.Promise(
                 job=job_key(job.pk),
-                session=sessions.first_on_or_after(job.promised_finish_on + timedelta(days=1)) - 1,
+                session=sessions.first_on_or_after(min(job.promised_finish_on, sessions.last_on) + timedelta(days=1)) - 1,
                 on=job.promised_finish_on,
                 to=job.customer.name if job.customer else "",
             )

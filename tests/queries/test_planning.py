@@ -147,3 +147,10 @@ def test_horizon_reaches_past_every_named_day(firm, job):
     job.promised_finish_on = TODAY + timedelta(days=300)
     job.save()
     assert load_problem(firm, TODAY).sessions.last_on > job.promised_finish_on
+
+
+def test_problem_is_made_when_named_days_lie_at_the_end_of_time(firm):
+    job = make_job(firm, state=Job.State.BOOKED, promised_finish_on=date.max, earliest_start_on=date.max)
+    make_package(make_area(job), not_before_on=date.max)
+    problem = load_problem(firm, TODAY)
+    assert problem.promises[0].session == len(problem.sessions) - 1
