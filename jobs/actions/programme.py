@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
@@ -47,7 +48,7 @@ class _Wanted:
 def make_programme(*, job: Job, by: User) -> None:
     """Make the programme of `job`, or bring it up to a survey or catalogue that changed.
 
-    Ticks, corrected hours, visits, and what a person decided about waits stay. Lines the survey no longer asks for
+    Ticks, corrected hours, limits, visits, and what a person decided about waits stay. Lines the survey no longer asks for
     are marked withdrawn.
     """
     require_office(by, job)
@@ -71,6 +72,23 @@ def correct_hours(*, package: WorkPackage, labour_hours: Decimal | None, by: Use
         raise Refused("Hours are between 0 and 9,999. Leave the field empty to use the take-off.", field="labour_hours")
     package.corrected_hours = labour_hours
     package.save(update_fields=["corrected_hours"])
+
+
+MOST_PEOPLE = 12
+"""More than this do not fit into one area of a house (common practice, no source)."""
+
+
+@transaction.atomic
+def limit_package(
+    *, package: WorkPackage, not_before_on: date | None, most_people: int, must_close_same_day: bool | None, by: User
+) -> None:
+    """Bound when and by how many a package is worked; `must_close_same_day` None goes back to the survey."""
+    require_office(by, package)
+    if not 1 <= most_people <= MOST_PEOPLE:
+        raise Refused(f"Between 1 and {MOST_PEOPLE} people can work in one area.", field="most_people")
+    package.not_before_on, package.most_people = not_before_on, most_people
+    package.corrected_close_same_day = must_close_same_day
+    package.save(update_fields=["not_before_on", "most_people", "corrected_close_same_day"])
 
 
 def _want(job: Job) -> _Wanted:

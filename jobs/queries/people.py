@@ -9,7 +9,7 @@ from django.db.models import Count, Q, QuerySet
 
 from jobs.core.ages import is_under_18
 from jobs.core.stages import Half
-from jobs.models import Absence, Booking, DayRelease, Device, Firm, Part, Person, Plan
+from jobs.models import Absence, Booking, DayRelease, Device, Firm, Job, Part, Person, PersonChoice, Plan
 
 PART_OF_HALF = {Half.MORNING: (Part.ALL_DAY, Part.MORNING), Half.AFTERNOON: (Part.ALL_DAY, Part.AFTERNOON)}
 
@@ -59,6 +59,11 @@ def list_devices(person: Person, now: datetime) -> QuerySet[Device]:
 def list_absences(person: Person, today: date) -> QuerySet[Absence]:
     """Absences that are not over."""
     return person.absences.filter(ends_on__gte=today)
+
+
+def list_choices(job: Job) -> QuerySet[PersonChoice]:
+    """Who is wanted on a job, then who is kept off it."""
+    return PersonChoice.objects.filter(job=job).select_related("person").order_by("is_excluded", "person__name")
 
 
 def list_college_days(person: Person, today: date) -> QuerySet[DayRelease]:

@@ -1,11 +1,13 @@
+from datetime import date
 from decimal import Decimal
 
 import pytest
+from django.core.exceptions import PermissionDenied
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from jobs.actions.permission import Refused
-from jobs.actions.programme import correct_hours, make_programme
+from jobs.actions.programme import correct_hours, limit_package, make_programme
 from jobs.core.stages import CircuitKind, FloorKind, RoomKind, Stage, Trade
 from jobs.models import Dependency, MaterialNeed, Point, PointKind, RoomTask, Visit, WorkPackage
 from tests.factories import (
@@ -156,6 +158,43 @@ def test_negative_hours_are_refused_when_corrected(house):
     house.make()
     with pytest.raises(Refused, match="between 0"):
         correct_hours(package=house.package(house.ground, Stage.FIRST_FIX), labour_hours=Decimal(-1), by=house.office)
+
+
+def limit(house, by=None, **limits: object) -> WorkPackage:
+    wanted = {"not_before_on": date(2027, 3, 1), "most_people": 1, "must_close_same_day": False} | limits
+    package = house.package(house.first, Stage.FIRST_FIX)
+    limit_package(package=package, **wanted, by=by or house.office)
+    return package
+
+
+def test_limits_stay_when_the_programme_is_made_again():
+    house = House(is_occupied=True)
+    house.make()
+    package = limit(house)
+    house.make()
+    package.refresh_from_db()
+    assert (package.not_before_on, package.most_people) == (date(2027, 3, 1), 1)
+    assert (package.must_close_same_day, package.closes_same_day) == (True, False)
+
+
+def test_survey_decides_again_when_the_own_choice_is_taken_back():
+    house = House(is_occupied=True)
+    house.make()
+    limit(house)
+    assert limit(house, must_close_same_day=None).closes_same_day
+
+
+@pytest.mark.parametrize("most_people", [0, 13])
+def test_limits_are_refused_when_nobody_or_a_crowd_may_work(house, most_people):
+    house.make()
+    with pytest.raises(Refused, match="Between 1 and 12 people"):
+        limit(house, most_people=most_people)
+
+
+def test_limits_are_refused_when_another_firm_asks(house):
+    house.make()
+    with pytest.raises(PermissionDenied):
+        limit(house, by=make_office(make_firm("Other")))
 
 
 def test_package_goes_when_its_area_has_no_work_left(house):

@@ -133,6 +133,12 @@ def test_choices_of_people_reach_the_package(job, area):
     assert (package.preferred, package.excluded) == ({person_key(liked.pk)}, {person_key(kept_off.pk)})
 
 
+@pytest.mark.parametrize("own, closes", [(None, True), (False, False)])
+def test_contractors_own_word_on_closing_comes_before_the_surveys(job, area, own, closes):
+    make_package(area, must_close_same_day=True, corrected_close_same_day=own)
+    assert only_package(job).must_close_same_day is closes
+
+
 def test_open_boards_keep_the_area_and_the_floor_below_clear(job, area):
     below = make_area(job, "Downstairs", level=0)
     make_package(area, has_boards_open=True)

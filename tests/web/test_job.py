@@ -12,7 +12,7 @@ from jobs.actions.survey import add_points, add_room
 from jobs.actions.survey_import import import_survey
 from jobs.actions.variations import report_point
 from jobs.core.survey_file import example_draft
-from jobs.models import Dependency, Job, Plan, PointKind, RoomTask, Span, Visit, VisitKind, WorkPackage
+from jobs.models import Dependency, Job, PersonChoice, Plan, PointKind, RoomTask, Span, Visit, VisitKind, WorkPackage
 from jobs.queries.survey import list_point_options
 from tests.factories import (
     make_area,
@@ -254,3 +254,66 @@ def test_point_found_at_another_firm_cannot_be_answered(client, job):
     theirs = report_point(room=make_room(area), details=details, uid=uuid.uuid4(), by=make_office(area.firm), at=timezone.now())
 
     assert client.post(reverse("answer_variation", args=[job.pk, theirs.pk]), {"answer": "accept"}).status_code == 404
+
+
+def limits(**changed: object) -> dict[str, object]:
+    return {"not_before_on": "2027-03-01", "most_people": "1", "must_close_same_day": "yes"} | changed
+
+
+def test_limits_are_kept_and_said_on_the_page(client, job, package):
+    response = client.post(reverse("limit_package", args=[job.pk, package.pk]), limits())
+    assert response.url == reverse("job", args=[job.pk]) + "#hours"
+    page = text(client.get(reverse("job", args=[job.pk])))
+    assert "at most 1 person, not before Mon 1 Mar 2027, closed the same day" in page
+
+
+@pytest.mark.parametrize(
+    "changed, words",
+    [
+        ({"most_people": "0"}, "greater than or equal to 1"),
+        ({"most_people": "40"}, "Between 1 and 12 people"),
+        ({"not_before_on": "soon"}, "Enter a valid date"),
+        ({"must_close_same_day": "maybe"}, "Select a valid choice"),
+    ],
+)
+def test_bad_limits_come_back_open_and_in_words(client, job, package, changed, words):
+    response = client.post(reverse("limit_package", args=[job.pk, package.pk]), limits(**changed))
+    assert (response.status_code, WorkPackage.objects.get(pk=package.pk).most_people) == (422, 3)
+    assert words in text(response)
+    assert '<details class="limits" open>' in text(response)
+
+
+def test_limits_of_another_firm_are_not_found(client, job):
+    other = make_package(make_area(make_job(make_firm("Other"))))
+    assert client.post(reverse("limit_package", args=[other.job_id, other.pk]), limits()).status_code == 404
+
+
+def choose(client, job, person, on_job: str):
+    return client.post(reverse("choose_person", args=[job.pk]), {"person": person, "is_excluded": on_job})
+
+
+def test_preferred_and_kept_off_people_stand_on_the_page(client, firm, job):
+    choose(client, job, make_person(firm, "Priya").pk, "wanted")
+    assert choose(client, job, make_person(firm, "Sam").pk, "off").url == reverse("job", args=[job.pk]) + "#people"
+    page = text(client.get(reverse("job", args=[job.pk])))
+    assert 'Priya <span class="tag is-good">preferred' in page
+    assert 'Sam <span class="tag is-bad">kept off' in page
+
+
+@pytest.mark.parametrize("on_job", ["wanted", "perhaps"])
+def test_bad_choice_of_a_person_comes_back_in_words(client, job, on_job):
+    response = choose(client, job, make_person(make_firm("Other")).pk, on_job)
+    assert response.status_code == 422
+    assert "Select a valid choice" in text(response)
+
+
+def test_choice_of_a_person_is_removed(client, firm, job):
+    choose(client, job, make_person(firm).pk, "off")
+    client.post(reverse("drop_choice", args=[job.pk, PersonChoice.objects.get().pk]))
+    assert not PersonChoice.objects.exists()
+
+
+def test_choice_of_a_person_of_another_firm_is_not_found(client):
+    other = make_firm("Other")
+    choice = PersonChoice.objects.create(firm=other, job=make_job(other), person=make_person(other))
+    assert client.post(reverse("drop_choice", args=[choice.job_id, choice.pk])).status_code == 404

@@ -85,6 +85,35 @@ class HoursForm(forms.Form):
     )
 
 
+class LimitsForm(forms.Form):
+    """When a package may start, how many may work on it, and whether it closes the day it opens."""
+
+    not_before_on = forms.DateField(label="Not before", required=False, widget=day_input())
+    most_people = forms.IntegerField(label="Most people at once", min_value=1)
+    must_close_same_day = forms.TypedChoiceField(
+        label="Closed the day it is opened", required=False, empty_value=None, coerce=lambda value: value == "yes",
+        choices=[("", "as the survey says"), ("yes", "yes"), ("no", "no")],
+    )
+
+    def __init__(self, *args: object, package: WorkPackage, **kwargs: object) -> None:
+        closes = {None: "", True: "yes", False: "no"}[package.corrected_close_same_day]
+        initial = {
+            "not_before_on": package.not_before_on, "most_people": package.most_people, "must_close_same_day": closes,
+        }
+        super().__init__(*args, initial=initial, auto_id=f"limits-{package.pk}-%s", **kwargs)
+
+
+class PersonChoiceForm(forms.Form):
+    person = forms.ModelChoiceField(Person.objects.none(), label="Who", empty_label=None)
+    is_excluded = forms.TypedChoiceField(
+        label="On this job", coerce=lambda value: value == "off", choices=[("wanted", "preferred"), ("off", "kept off")]
+    )
+
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["person"].queryset = Person.objects.filter(firm_id=job.firm_id, is_active=True)
+
+
 class VisitForm(forms.Form):
     kind = forms.ModelChoiceField(VisitKind.objects.none(), label="Visit", empty_label=None)
     area = forms.ModelChoiceField(Area.objects.none(), label="Where", required=False, empty_label="Whole house")

@@ -13,6 +13,9 @@ urlpatterns = [
     # its programme
     path("<int:pk>/programme/", job.renew_programme, name="renew_programme"),
     path("<int:job_pk>/packages/<int:pk>/hours/", job.correct_hours, name="correct_hours"),
+    path("<int:job_pk>/packages/<int:pk>/limits/", job.limit_package, name="limit_package"),
+    path("<int:pk>/people/add/", job.choose_person, name="choose_person"),
+    path("<int:job_pk>/people/<int:pk>/remove/", job.drop_choice, name="drop_choice"),
     path("<int:pk>/visits/add/", job.add_visit, name="add_visit"),
     path("<int:job_pk>/variations/<int:pk>/answer/", job.answer_variation, name="answer_variation"),
     path("<int:pk>/snags/add/", job.add_snag, name="add_snag"),

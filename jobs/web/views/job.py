@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 from django.views.decorators.vary import vary_on_headers
 
-from jobs.actions import programme
+from jobs.actions import person_choices, programme
 from jobs.actions.jobs import NEXT_STATES
 from jobs.actions.permission import Refused
 from jobs.actions.programme_visits import add_visit as add_visit_to
@@ -18,9 +18,10 @@ from jobs.actions.snags import add_snag as add_snag_to
 from jobs.actions.variations import accept_variation, decline_variation
 from jobs.actions.worked_hours import correct_worked_hours as put_hours_right
 from jobs.core.stages import Stage
-from jobs.models import Dependency, Job, Plan, Variation, WorkPackage
+from jobs.models import Dependency, Job, PersonChoice, Plan, Variation, WorkPackage
 from jobs.queries.go_ahead import list_overrides
-from jobs.queries.job_page import load_job_page
+from jobs.queries.job_page import JobPage, PackageRow, load_job_page
+from jobs.queries.people import list_choices
 from jobs.queries.photos import load_job_photos
 from jobs.queries.plans import find_draft, find_issued
 from jobs.queries.snags import list_snags
@@ -29,7 +30,15 @@ from jobs.queries.variations import load_variations
 from jobs.queries.worked_hours import load_worked
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
-from jobs.web.forms.jobs import HoursForm, SnagForm, VisitForm, WaitForm, WorkedHoursForm
+from jobs.web.forms.jobs import (
+    HoursForm,
+    LimitsForm,
+    PersonChoiceForm,
+    SnagForm,
+    VisitForm,
+    WaitForm,
+    WorkedHoursForm,
+)
 from jobs.web.getters import get_job_or_404, get_of_job_or_404, get_own_or_404
 
 
@@ -51,9 +60,40 @@ def correct_hours(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
     wrong = {} if done else {"wrong_package": package, "wrong_hours": form}
     owner = get_job_or_404(request, job_pk)
     if request.htmx:
-        page = {"page": load_job_page(owner, _shown_plan(request), timezone.now())} | NOTHING_WRONG | wrong
+        loaded = load_job_page(owner, _shown_plan(request), timezone.now())
+        page = {"page": loaded, "hours_rows": _hours_rows(loaded)} | NOTHING_WRONG | wrong
         return render(request, "office/_job_hours.html", page, status=200 if done else 422)
     return _job_page(request, owner, **wrong)
+
+
+@office_only
+@require_POST
+def limit_package(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
+    package = get_of_job_or_404(request, WorkPackage, job_pk, pk, "area")
+    form = LimitsForm(request.POST, package=package)
+    if carry_out(form, lambda: programme.limit_package(package=package, **form.cleaned_data, by=request.user)):
+        messages.success(request, "Kept. Plan again to see what it moves.")
+        return redirect(reverse("job", args=[job_pk]) + "#hours")
+    return _job_page(request, get_job_or_404(request, job_pk), wrong_package=package, wrong_limits=form)
+
+
+@office_only
+@require_POST
+def choose_person(request: HttpRequest, pk: int) -> HttpResponse:
+    owner = get_job_or_404(request, pk)
+    form = PersonChoiceForm(request.POST, job=owner, auto_id="choice_%s")
+    if carry_out(form, lambda: person_choices.choose_person(job=owner, **form.cleaned_data, by=request.user)):
+        messages.success(request, "Kept. Plan again to see what it moves.")
+        return redirect(reverse("job", args=[pk]) + "#people")
+    return _job_page(request, owner, choice_form=form)
+
+
+@office_only
+@require_POST
+def drop_choice(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
+    person_choices.drop_choice(choice=get_of_job_or_404(request, PersonChoice, job_pk, pk), by=request.user)
+    messages.success(request, "Taken off. Plan again to see what it moves.")
+    return redirect(reverse("job", args=[job_pk]) + "#people")
 
 
 @office_only
@@ -130,7 +170,17 @@ def answer_variation(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse
     return redirect(reverse("job", args=[variation.room.job_id]) + "#variations")
 
 
-NOTHING_WRONG = {"wrong_package": None, "wrong_hours": None}
+NOTHING_WRONG = {"wrong_package": None, "wrong_hours": None, "wrong_limits": None}
+
+
+def _hours_rows(
+    page: JobPage, wrong_package: WorkPackage | None = None, wrong_limits: LimitsForm | None = None
+) -> list[tuple[PackageRow, LimitsForm]]:
+    """Each package with the form of its limits: the one just filled in wrongly as it was."""
+    return [
+        (row, wrong_limits if wrong_limits and row.package == wrong_package else LimitsForm(package=row.package))
+        for row in page.packages
+    ]
 
 
 def _shown_plan(request: HttpRequest) -> Plan | None:
@@ -140,8 +190,10 @@ def _shown_plan(request: HttpRequest) -> Plan | None:
 
 
 def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage) -> HttpResponse:
+    loaded = load_job_page(owner, _shown_plan(request), timezone.now())
     page = NOTHING_WRONG | {
-        "page": load_job_page(owner, _shown_plan(request), timezone.now()),
+        "page": loaded,
+        "hours_rows": _hours_rows(loaded, forms.get("wrong_package"), forms.get("wrong_limits")),
         "job": owner,
         "issued": find_issued(owner.firm),
         "takeoff": load_takeoff(owner),
@@ -154,6 +206,8 @@ def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage)
         "worked_form": WorkedHoursForm(job=owner, auto_id="worked_%s"),
         "stages": list(Stage),
         "next_states": [Job.State(state) for state in NEXT_STATES[Job.State(owner.state)]],
+        "choices": list_choices(owner),
+        "choice_form": PersonChoiceForm(job=owner, auto_id="choice_%s"),
         "visit_form": VisitForm(job=owner, auto_id="visit_%s"),
         "wait_form": WaitForm(job=owner, auto_id="wait_%s"),
     } | forms
