@@ -3,13 +3,14 @@
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from itertools import groupby
 
-from django.db.models import Max, Q
+from django.db.models import Max, Q, QuerySet
 
 from jobs.core.slots import Slot
 from jobs.core.stages import Trade
-from jobs.models import Contact, Delivery, Firm, Job, Notice, Span, ToldDate, Visit
+from jobs.models import Contact, ContactAway, Delivery, Firm, Job, Notice, Span, ToldDate, Visit
 from jobs.queries.attendance import span_slot
 from jobs.queries.hold_points import load_awaiting
 from jobs.queries.plans import find_issued
@@ -88,6 +89,11 @@ def list_notices(firm: Firm, **only: object) -> list[tuple[Notice, Delivery | No
     related = ("delivery", "plan", "firm", "contact", "person")
     notices = Notice.objects.filter(firm=firm, **only).select_related(*related).order_by("-made_at", "-pk")
     return [(notice, getattr(notice, "delivery", None)) for notice in notices[:LATEST_NOTICES]]
+
+
+def list_times_away(contact: Contact, today: date) -> QuerySet[ContactAway]:
+    """Days a contact cannot work that are not over."""
+    return contact.times_away.filter(ends_on__gte=today)
 
 
 def list_choosable(firm: Firm, trade: str) -> list[Contact]:

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from itertools import chain, islice
 from math import ceil
 from zoneinfo import ZoneInfo
 
@@ -14,7 +15,7 @@ from django.db.models.query import QuerySet
 from jobs.core.planning import problem as core
 from jobs.core.stages import WORKED_STAGES, Half, Stage
 from jobs.core.workdays import Sessions
-from jobs.models import Area, Dependency, Firm, Job, PersonChoice, RoomTask, ToldDate, Visit, WorkPackage
+from jobs.models import Area, ContactAway, Dependency, Firm, Job, PersonChoice, RoomTask, ToldDate, Visit, WorkPackage
 from jobs.queries.planning_keys import area_key, job_key, package_key, person_key, visit_key
 
 PLANNED_STATES = (Job.State.BOOKED, Job.State.ON_SITE)
@@ -44,6 +45,7 @@ class Work:
     dependencies: tuple[Dependency, ...]
     choices: tuple[PersonChoice, ...]
     declined: Mapping[int, frozenset[date]]
+    times_away: Mapping[int, tuple[ContactAway, ...]]
     zone: ZoneInfo
 
     def left_hours(self, row: WorkPackage) -> float:
@@ -86,6 +88,7 @@ def load_work(firm: Firm) -> Work:
         dependencies=tuple(Dependency.objects.filter(**in_work).order_by("pk")),
         choices=tuple(PersonChoice.objects.filter(**in_work)),
         declined=_load_declined(firm),
+        times_away=_load_times_away(firm),
         zone=ZoneInfo(firm.zone),
     )
 
@@ -191,7 +194,8 @@ def core_visits(work: Work, sessions: Sessions, today: date) -> tuple[core.Visit
 
 
 def _visit(row: Visit, work: Work, sessions: Sessions, today: date) -> core.Visit:
-    done_on = visit_done_on(row, sessions, today)
+    closed = _closed(row, work, sessions)
+    done_on = visit_done_on(row, sessions, closed, today)
     slot = sessions.first_on_or_after(row.starts_on, row.starts_half) if row.starts_on else None
     return core.Visit(
         key=visit_key(row.pk),
@@ -200,6 +204,7 @@ def _visit(row: Visit, work: Work, sessions: Sessions, today: date) -> core.Visi
         title=str(row),
         length_sessions=visit_sessions(row),
         area=area_key(row.area_id) if row.area_id else "",
+        closed=closed,
         declined=_declined(row, work, sessions),
         accepted=slot if row.state == Visit.State.ACCEPTED and done_on is None else None,
         asked=slot if row.state == Visit.State.ASKED else None,
@@ -213,11 +218,13 @@ def visit_sessions(row: Visit) -> int:
     return max(1, ceil(row.length_days * 2))
 
 
-def visit_done_on(row: Visit, sessions: Sessions, today: date) -> date | None:
+def visit_done_on(row: Visit, sessions: Sessions, closed: frozenset[int], today: date) -> date | None:
     """The last day of a visit that took place, or was accepted and should have by now."""
     if row.state not in {Visit.State.DONE, Visit.State.ACCEPTED} or row.starts_on is None:
         return None
-    last = sessions.first_on_or_after(row.starts_on, row.starts_half) + visit_sessions(row) - 1
+    first = sessions.first_on_or_after(row.starts_on, row.starts_half)
+    worked = (number for number in range(first, len(sessions)) if number == first or number not in closed)
+    last = next(islice(worked, visit_sessions(row) - 1, None), len(sessions))
     ends_on = sessions.on(last) if row.starts_on >= sessions.first_on else row.starts_on
     return ends_on if row.state == Visit.State.DONE or ends_on < today else None
 
@@ -229,6 +236,25 @@ def _load_declined(firm: Firm) -> dict[int, frozenset[date]]:
     for visit, on in refused.filter(notice__contact=F("visit__contact")).values_list("visit_id", "starts_on"):
         days[visit] |= {on}
     return days
+
+
+def _load_times_away(firm: Firm) -> dict[int, tuple[ContactAway, ...]]:
+    """Contact pk → when they cannot work."""
+    found: dict[int, tuple[ContactAway, ...]] = defaultdict(tuple)
+    for row in ContactAway.objects.filter(firm=firm):
+        found[row.contact_id] += (row,)
+    return found
+
+
+def _closed(row: Visit, work: Work, sessions: Sessions) -> frozenset[int]:
+    """Sessions in which the visit's trade is away."""
+    stretches = (_stretch(away, sessions) for away in work.times_away.get(row.contact_id, ()))
+    return frozenset(chain.from_iterable(stretches))
+
+
+def _stretch(away: ContactAway, sessions: Sessions) -> range:
+    after_on = min(away.ends_on, sessions.last_on) + timedelta(days=1)
+    return range(sessions.first_on_or_after(away.starts_on), sessions.first_on_or_after(after_on))
 
 
 def _declined(row: Visit, work: Work, sessions: Sessions) -> frozenset[int]:

@@ -8,13 +8,14 @@ from django.test.utils import CaptureQueriesContext
 
 from jobs.core.planning.problem import LinkKind
 from jobs.core.stages import Half
-from jobs.models import CalendarDay, Dependency, Job, Pin, Plan, Visit
+from jobs.models import CalendarDay, ContactAway, Dependency, Job, Pin, Plan, Visit
 from jobs.queries.planning import load_problem
 from jobs.queries.planning_keys import package_key, person_key, visit_key
 from tests.factories import (
     NOW,
     TODAY,
     make_area,
+    make_contact,
     make_firm,
     make_job,
     make_package,
@@ -81,7 +82,9 @@ def make_house(firm):
     area = make_area(house)
     before, after = make_package(area, "first_fix"), make_package(area, "second_fix")
     Dependency.objects.create(firm=firm, job=house, before_package=before, after_package=after)
-    make_visit(house)
+    contact = make_contact(firm)
+    ContactAway.objects.create(firm=firm, contact=contact, starts_on=TODAY, ends_on=TODAY)
+    make_visit(house, contact)
 
 
 def count_queries(firm) -> int:

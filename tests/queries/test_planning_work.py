@@ -5,8 +5,9 @@ from datetime import date, timedelta
 import pytest
 
 from jobs.actions.visits import decline_visit
+from jobs.core.planning import quick_plan
 from jobs.core.planning.problem import Grade, Mix
-from jobs.models import Job, PersonChoice, RoomTask, Visit
+from jobs.models import ContactAway, Job, PersonChoice, RoomTask, Visit
 from jobs.queries import stock
 from jobs.queries.planning import load_problem
 from jobs.queries.planning_keys import area_key, person_key
@@ -15,6 +16,7 @@ from tests.factories import (
     NOW,
     TODAY,
     make_area,
+    make_contact,
     make_firm,
     make_job,
     make_package,
@@ -208,3 +210,49 @@ def test_trade_asked_for_a_sooner_day_can_still_come_then(job):
         job, kind=make_visit_kind(job.firm, lead_days=14), state=Visit.State.ASKED, starts_on=TODAY + timedelta(days=3)
     )
     assert load_problem(job.firm, TODAY).sessions.on(only_visit(job).not_before) == visit.starts_on
+
+
+def go_away(contact, starts_on: date, ends_on: date) -> None:
+    ContactAway.objects.create(firm=contact.firm, contact=contact, starts_on=starts_on, ends_on=ends_on)
+
+
+def closed_sessions(job) -> list[str]:
+    sessions = load_problem(job.firm, TODAY).sessions
+    return [str(sessions[number]) for number in sorted(only_visit(job).closed)]
+
+
+def test_visit_is_closed_in_every_session_its_trade_is_away(job):
+    contact = make_contact(job.firm)
+    make_visit(job, contact)
+    go_away(contact, date(2027, 1, 15), date(2027, 1, 18))
+    assert closed_sessions(job) == ["Fri 15 Jan am", "Fri 15 Jan pm", "Mon 18 Jan am", "Mon 18 Jan pm"]
+
+
+def test_accepted_visit_is_not_over_while_its_trade_was_away_in_between(job):
+    contact = make_contact(job.firm)
+    make_visit(job, contact, state=Visit.State.ACCEPTED, starts_on=date(2027, 1, 7), length_days=2)
+    go_away(contact, date(2027, 1, 8), date(2027, 1, 11))
+    assert only_visit(job).done_on is None
+
+
+def test_visit_is_open_when_somebody_else_is_away(job):
+    make_visit(job, make_contact(job.firm))
+    go_away(make_contact(job.firm), date(2027, 1, 15), date(2027, 1, 18))
+    assert closed_sessions(job) == []
+
+
+def test_visit_is_closed_to_the_end_when_its_trade_never_comes_back(job):
+    contact = make_contact(job.firm)
+    make_visit(job, contact)
+    go_away(contact, TODAY + timedelta(days=7), date.max)
+    assert max(only_visit(job).closed) == len(load_problem(job.firm, TODAY).sessions) - 1
+
+
+def test_plan_keeps_a_visit_off_the_days_its_trade_is_away(job):
+    contact = make_contact(job.firm)
+    make_visit(job, contact, kind=make_visit_kind(job.firm, lead_days=0, length_days=1))
+    make_person(job.firm)
+    go_away(contact, TODAY, date(2027, 1, 18))
+    problem = load_problem(job.firm, TODAY)
+    (span,) = quick_plan(problem).spans.values()
+    assert problem.sessions.on(span.first) == date(2027, 1, 19)

@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from jobs.actions.links import make_link
 from jobs.core.stages import Trade
-from jobs.models import Contact, SecretLink, Visit
+from jobs.models import Contact, ContactAway, SecretLink, Visit
 from tests.factories import (
     NOW,
     TODAY,
@@ -275,3 +275,36 @@ def test_job_page_keeps_overrides_of_the_gate(office, told):
     office.post(f"/trades/visits/{visit.pk}/go-ahead/", {"override_reason": "Nothing of ours in there"})
 
     assert "Nothing of ours in there" in page(office, f"/jobs/{visit.job_id}/")
+
+
+def add_away(office, contact, **changed: str):
+    days = {"starts_on": "2027-01-15", "ends_on": "2027-01-18", "note": "Wedding"}
+    return office.post(f"/trades/{contact.pk}/away/", days | changed)
+
+
+def test_days_away_stand_on_the_contacts_page_until_removed(office, told):
+    assert add_away(office, told.contact).status_code == 302
+    assert "Fri 15 Jan to Mon 18 Jan 2027" in page(office, f"/trades/{told.contact.pk}/")
+    office.post(f"/trades/away/{ContactAway.objects.get().pk}/remove/")
+    assert "No day off known" in page(office, f"/trades/{told.contact.pk}/")
+
+
+@pytest.mark.parametrize(
+    "changed, words",
+    [
+        ({"starts_on": "soon"}, "Enter a valid date"),
+        ({"ends_on": "2027-01-01"}, "last day comes before the first"),
+        ({"note": "x" * 201}, "at most 200 characters"),
+    ],
+)
+def test_bad_days_away_come_back_in_words(office, told, changed, words):
+    response = add_away(office, told.contact, **changed)
+    assert (response.status_code, ContactAway.objects.count()) == (422, 0)
+    assert words in response.content.decode()
+
+
+def test_days_away_of_another_firm_are_not_found(office):
+    other = make_contact(make_firm("Other"))
+    away = ContactAway.objects.create(firm=other.firm, contact=other, starts_on=TODAY, ends_on=TODAY)
+    answers = [add_away(office, other), office.post(f"/trades/away/{away.pk}/remove/")]
+    assert [answer.status_code for answer in answers] == [404, 404]

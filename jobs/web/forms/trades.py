@@ -1,7 +1,7 @@
 from django import forms
 
 from jobs.core.stages import Half
-from jobs.models import Contact, ToldDate, Visit
+from jobs.models import Contact, ContactAway, ToldDate, Visit
 from jobs.queries.contacts import list_choosable
 
 NOBODY = "Nobody yet"
@@ -21,6 +21,14 @@ class ContactForm(forms.ModelForm):
             "notes": "Only the office sees these.",
         }
         widgets = {"phone": forms.TextInput(attrs={"type": "tel"}), "notes": forms.Textarea(attrs={"rows": 3})}
+
+
+class ContactAwayForm(forms.ModelForm):
+    class Meta:
+        model = ContactAway
+        fields = ["starts_on", "ends_on", "note"]
+        labels = {"starts_on": "First day", "ends_on": "Last day"}
+        widgets = {"starts_on": day_input(), "ends_on": day_input()}
 
 
 class VisitForm(forms.Form):

@@ -4,18 +4,21 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from jobs.actions import contacts
 from jobs.actions.contacts import add_contact, edit_contact
 from jobs.actions.links import TRADE_PURPOSES
 from jobs.actions.notices import notice_text
 from jobs.actions.permission import Refused
-from jobs.models import Contact
-from jobs.queries.contacts import list_notices, load_trades, load_visit_rows
+from jobs.models import Contact, ContactAway
+from jobs.queries.contacts import list_notices, list_times_away, load_trades, load_visit_rows
 from jobs.queries.links import load_page_addresses
 from jobs.web.access import office_only
-from jobs.web.forms.trades import ContactForm
-from jobs.web.getters import get_contact_or_404
+from jobs.web.answers import carry_out
+from jobs.web.clock import today_of
+from jobs.web.forms.trades import ContactAwayForm, ContactForm
+from jobs.web.getters import get_contact_or_404, get_own_or_404
 from jobs.web.link_cards import link_card
 
 
@@ -30,7 +33,29 @@ def contact_list(request: HttpRequest) -> HttpResponse:
 @office_only
 @require_GET
 def contact(request: HttpRequest, pk: int) -> HttpResponse:
-    known = get_contact_or_404(request, pk)
+    return _contact_page(request, get_contact_or_404(request, pk))
+
+
+@office_only
+@require_POST
+def add_contact_away(request: HttpRequest, pk: int) -> HttpResponse:
+    known, form = get_contact_or_404(request, pk), ContactAwayForm(request.POST)
+    if carry_out(form, lambda: contacts.add_contact_away(contact=known, **form.cleaned_data, by=request.user)):
+        messages.success(request, "Days away added. Plan again to see what they move.")
+        return redirect("contact", pk)
+    return _contact_page(request, known, form)
+
+
+@office_only
+@require_POST
+def remove_contact_away(request: HttpRequest, pk: int) -> HttpResponse:
+    away = get_own_or_404(request, ContactAway, pk)
+    contacts.remove_contact_away(away=away, by=request.user)
+    messages.success(request, "Days away removed.")
+    return redirect("contact", away.contact_id)
+
+
+def _contact_page(request: HttpRequest, known: Contact, away_form: ContactAwayForm | None = None) -> HttpResponse:
     page, feed = (link_card(request, purpose, known, timezone.now()) for purpose in TRADE_PURPOSES)
     context = {
         "contact": known,
@@ -40,8 +65,10 @@ def contact(request: HttpRequest, pk: int) -> HttpResponse:
             for notice, delivery in list_notices(request.user.firm, contact=known)
         ],
         "cards": [page, feed],
+        "times_away": list_times_away(known, today_of(request)),
+        "away_form": away_form or ContactAwayForm(),
     }
-    return render(request, "office/trades_contact.html", context)
+    return render(request, "office/trades_contact.html", context, status=422 if away_form else 200)
 
 
 @office_only
