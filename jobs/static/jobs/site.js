@@ -177,15 +177,9 @@
     "signed-out": "sign in again to send", others: "made by somebody else", busy: "sending", empty: "",
   };
 
-  function clock(moment) {
-    const when = new Date(moment), isToday = when.toDateString() === new Date().toDateString();
-    const time = when.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
-    return isToday ? time : `${when.toLocaleDateString("en-GB", { weekday: "short", day: "numeric", month: "short" })} ${time}`;
-  }
-
   async function showStatus() {
     const rows = await outbox.waiting();
-    const words = rows.length ? `${rows.length} not sent, oldest ${clock(rows[0].device_at)}` : "All sent";
+    const words = rows.length ? `${rows.length} not sent, oldest ${stopwatch.clock(rows[0].device_at)}` : "All sent";
     sending.textContent = rows.length && WHY[state] ? `${words}: ${WHY[state]}` : words;
     sending.classList.toggle("is-waiting", rows.length > 0);
     showUnsentRooms(rows);
@@ -300,5 +294,5 @@
   document.addEventListener("visibilitychange", () => { if (!document.hidden) send(); });
   setInterval(() => { if (!document.hidden) send(); }, EVERY);
   addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
-  forgetOthers().then(showKept).then(fillKept).then(send).then(startKeeping);
+  forgetOthers().then(showKept).then(fillKept).then(stopwatch.show).then(send).then(startKeeping);
 })();
