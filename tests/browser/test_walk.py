@@ -1,25 +1,16 @@
 """A walk over every office and outside page of a firm at work: no fault a machine can find, nothing too wide."""
 
 from collections.abc import Iterator
-from decimal import Decimal
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from django.urls import reverse
-from django.utils import timezone
 from playwright.sync_api import Browser, Page
 from pytest_django.live_server_helper import LiveServer
 
-from jobs.actions.issuing import issue_plan
-from jobs.actions.links import make_link
-from jobs.actions.orders import Wanted, place_order
-from jobs.actions.planning import plan_again
-from jobs.models import Item, Order, SecretLink, Visit
-from jobs.queries.links import address_path
-from jobs.queries.plans import find_draft
-from tests.browser.story_world import Story, let_the_planner_work, make_story
+from tests.browser.story_world import Story
 from tests.browser.test_site_access import RULES
-from tests.factories import PASSWORD, TODAY, make_supplier
+from tests.browser.walk import list_addresses, make_working_story
+from tests.factories import PASSWORD
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -28,23 +19,7 @@ NARROW = {"width": 320, "height": 640}
 
 @pytest.fixture
 def story() -> Story:
-    """A planned, issued and replanned firm with an order on its way."""
-    story = make_story()
-    _plan(story)
-    draft = find_draft(story.office.firm)
-    issue_plan(plan=draft, version=draft.version, by=story.office, now=timezone.now())
-    _plan(story)
-    supplier, item = make_supplier(story.office.firm), Item.objects.get(firm=story.office.firm, code="board-18")
-    place_order(
-        supplier=supplier, lines=[Wanted(item, Decimal(1))], placed_on=TODAY, promised_on=TODAY, by=story.office,
-        op_id="0b7a2f6e-6d1c-4c3e-9a51-0d8b3c1f4a10",
-    )
-    return story
-
-
-def _plan(story: Story) -> None:
-    plan_again(firm=story.office.firm, by=story.office, seconds=1, now=timezone.now())
-    let_the_planner_work()
+    return make_working_story()
 
 
 @pytest.fixture
@@ -61,34 +36,9 @@ def narrow_page(browser: Browser, live_server: LiveServer, story: Story) -> Iter
     context.close()
 
 
-def _addresses(story: Story) -> list[str]:
-    firm, job = story.office.firm, story.job
-    visit, room = Visit.objects.filter(contact=story.plasterer).first(), job.rooms.first()
-    item, order = Item.objects.get(firm=firm, code="cable-2.5-2c"), Order.objects.get(firm=firm)
-    link, _ = make_link(
-        purpose=SecretLink.Purpose.TRADE_PAGE, contact=story.plasterer, by=story.office, now=timezone.now()
-    )
-    plain = (
-        "week", "plan_review", "job_list", "add_job", "catalogue", "learned_hours", "stores", "add_item", "drum_list",
-        "count_list", "order_list", "add_supplier", "van_load", "contact_list", "contact_add", "notice_list",
-        "calendar_list", "crew", "add_person", "firm",
-    )
-    of_one = (
-        ("job", job), ("edit_job", job), ("survey", job), ("survey_import", job), ("survey_room", job, room),
-        ("job_materials", job), ("cut_list", job), ("stores_item", item), ("edit_item", item), ("order", order),
-        ("contact", story.plasterer), ("contact_edit", story.plasterer), ("visit", visit), ("person", story.electrician),
-        ("room_sheet", room),
-    )
-    sections = [reverse("catalogue_section", args=[slug]) for slug in ("points", "hours", "circuits", "checks", "visits")]
-    return [
-        *(reverse(name) for name in plain), *(reverse(name, args=[row.pk for row in rows]) for name, *rows in of_one),
-        *sections, address_path(link),
-    ]
-
-
 def test_no_page_has_a_fault_or_is_too_wide_when_a_firm_is_at_work(narrow_page, story):
     troubles = []
-    for address in _addresses(story):
+    for address in list_addresses(story):
         answer = narrow_page.goto(address)
         troubles += [f"{address}: {answer.status}"] if answer.status != 200 else []
         width = narrow_page.evaluate("document.documentElement.scrollWidth")
