@@ -17,21 +17,24 @@ if TYPE_CHECKING:
     from jobs.core.planning.spreads import Spreads
 
 
-def quick_plan(problem: Problem) -> Plan:
+def quick_plan(problem: Problem, *, before: Plan | None = None) -> Plan:
     """A usable plan at once (a fraction of a second). The same problem always gives the same plan.
+
+    `before`: the plan people looked at until now; nothing moves from it that brings nothing.
 
     Bad input gives a plan with `status` infeasible and `messages` saying what to mend. Pins and
     accepted visits that cannot be kept are still placed where they are wanted, and `broken` says what they break.
     """
     from jobs.core.planning import quick
 
-    return quick.quick_plan(problem)
+    return quick.quick_plan(problem, before)
 
 
 def improve_plan(
     problem: Problem,
     *,
     seed: Plan | None = None,
+    before: Plan | None = None,
     seconds: float = 5.0,
     workers: int = 2,
     random_seed: int = 1,
@@ -39,7 +42,9 @@ def improve_plan(
     on_progress: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> Plan:
-    """The best plan found within `seconds`; never worse than `seed` (or the quick plan) where that keeps the rules.
+    """The best plan found within `seconds`; never worse than `seed`, `before` or the quick plan where those keep the rules.
+
+    `before`: the plan people looked at until now; nothing moves from it for less than it brings (`weights.MOVED_START`).
 
     `should_stop` is asked often; answering True ends the run with the best so far. `is_deterministic`
     counts work instead of time and uses one worker, so the same input gives the same plan on any machine.
@@ -49,6 +54,7 @@ def improve_plan(
     return improve.improve_plan(
         problem,
         seed=seed,
+        before=before,
         seconds=seconds,
         workers=workers,
         random_seed=random_seed,

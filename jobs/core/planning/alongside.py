@@ -34,7 +34,8 @@ class _Joining:
         self.problem, self.people, self.hours = built.problem, built.team.people, built.team.hours
         self.packages = {package.key: package for package in built.problem.packages}
         self.working = _by_session_and_person(working)
-        self.held = {(b.session, b.person, b.package) for b in built.problem.bookings if b.is_alongside}
+        self.held = _places(built.problem.bookings)
+        self.planned = _places(built.before.bookings if built.before else ())
         self.pinned = {(pin.session, pin.person): pin.activity for pin in built.problem.pins if pin.person}
         self.there: dict[tuple[int, str], list[str]] = defaultdict(list)
         for booking in working:
@@ -88,6 +89,7 @@ class _Joining:
         last_lead, last_job = self.last.get(person.key, ("", ""))
         return (
             any((session, person.key, key) in self.held for key in keys),
+            any((session, person.key, key) in self.planned for key in keys),
             self.job_of_day.get((person.key, self._day(session))) == offer.job,
             self._is_all_day(session, person, offer.job),
             last_job == offer.job,
@@ -126,6 +128,10 @@ def may_help(package: Package, person: Person) -> bool:
 
 def _may_lead(person: Person) -> bool:
     return person.grade == Grade.ELECTRICIAN and not person.must_be_accompanied
+
+
+def _places(bookings: Iterable[Booking]) -> set[tuple[int, str, str]]:
+    return {(booking.session, booking.person, booking.package) for booking in bookings if booking.is_alongside}
 
 
 def _by_session_and_person(working: tuple[Booking, ...]) -> dict[int, dict[str, list[Booking]]]:

@@ -1,6 +1,6 @@
 """From a problem in the firm's words to the engine's network, and the way back."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate, pairwise, permutations
@@ -9,6 +9,7 @@ from math import ceil
 from jobs.core.planning import crews, edges, people_sets, weights
 from jobs.core.planning.crews import Crew, Place, Team
 from jobs.core.planning.network import Aim, Group, Inside, Mode, Network, Task
+from jobs.core.planning.plan import Plan
 from jobs.core.planning.problem import LinkKind, Package, Pin, Problem, Visit
 
 PAST_THE_CALENDAR = 10**6
@@ -28,13 +29,17 @@ class Part:
 
 @dataclass(frozen=True)
 class Built:
-    """A network with what its tasks stand for. `parts[i]` belongs to `network.tasks[i]`; crews to its modes."""
+    """A network with what its tasks stand for. `parts[i]` belongs to `network.tasks[i]`; crews to its modes.
+
+    `before`: the plan people looked at until now; nothing is to move from it for nothing.
+    """
 
     problem: Problem
     team: Team
     sets: tuple[Place, ...]
     parts: tuple[Part, ...]
     network: Network
+    before: Plan | None = None
 
     @cached_property
     def tasks_of(self) -> dict[str, tuple[int, ...]]:
@@ -42,7 +47,7 @@ class Built:
         return _tasks_of(self.parts)
 
 
-def build(problem: Problem) -> Built:
+def build(problem: Problem, before: Plan | None = None) -> Built:
     """The network of everything still to be done. The problem must have passed `input_checks.sentences`."""
     team = crews.team(problem)
     bounds = tuple(accumulate((round(h * weights.TICKS_PER_HOUR) for h in problem.sessions.hours), initial=0))
@@ -56,13 +61,13 @@ def build(problem: Problem) -> Built:
         tasks=tasks,
         edges=edges.edges(problem, tasks_of),
         capacity=_capacity(problem, team, sets, parts, tasks_of),
-        aim=_aim(problem, tasks_of, len(tasks)),
+        aim=_aim(problem, tasks_of, len(tasks), before),
         insides=_insides(problem, tasks_of, tasks, bounds),
         clashes=clashes(problem, tasks_of),
         carry_pairs=_carry_pairs(problem, parts),
         first=problem.first_session,
     )
-    return Built(problem, team, sets, parts, network)
+    return Built(problem, team, sets, parts, network, before)
 
 
 def _tasks_of(parts: tuple[Part, ...]) -> dict[str, tuple[int, ...]]:
@@ -216,7 +221,7 @@ def _reserve(rows: list[list[int]], sets: tuple[Place, ...], pin: Pin, ways: tup
             row[pin.session] -= 1
 
 
-def _aim(problem: Problem, tasks_of: dict[str, tuple[int, ...]], count: int) -> Aim:
+def _aim(problem: Problem, tasks_of: dict[str, tuple[int, ...]], count: int, before: Plan | None) -> Aim:
     jobs: dict[str, list[int]] = {}
     for activity in (*problem.open_packages(), *problem.open_visits()):
         jobs.setdefault(activity.job, []).extend(tasks_of[activity.key])
@@ -224,7 +229,19 @@ def _aim(problem: Problem, tasks_of: dict[str, tuple[int, ...]], count: int) -> 
     groups = tuple(
         Group(tuple(tasks), weights.FINISH_OF_JOB, weights.STRETCH_OF_JOB, due.get(job)) for job, tasks in jobs.items()
     )
-    return Aim(groups, _told(problem, tasks_of), _coming_week(problem, tasks_of), (weights.END_OF_ACTIVITY,) * count)
+    told, week = _told(problem, tasks_of), _coming_week(problem, tasks_of)
+    kept = _kept(problem, tasks_of, before, told.keys() | week.keys()) if before else {}
+    return Aim(groups, told, week, (weights.END_OF_ACTIVITY,) * count, kept, weights.MOVED_START)
+
+
+def _kept(problem: Problem, tasks_of: dict[str, tuple[int, ...]], before: Plan, dearer: Set[int]) -> dict[int, int]:
+    """Starts of the plan before that lie ahead, without those kept for a better reason."""
+    ahead = {
+        tasks_of[key][0]: span.first
+        for key, span in before.spans.items()
+        if key in tasks_of and span.first >= problem.first_session
+    }
+    return {task: session for task, session in ahead.items() if task not in dearer}
 
 
 def _told(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> dict[int, int]:

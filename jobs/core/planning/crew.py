@@ -1,7 +1,7 @@
 """Name the people: who is on which package in each session of a schedule, kept together and on the same job."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from jobs.core.planning.assignment import cheapest
 from jobs.core.planning.build import Built
@@ -12,8 +12,8 @@ from jobs.core.planning.problem import Booking
 UNFILLED = 1e6
 """The cost of a place nobody takes; only an overbooked hand decision leaves one."""
 
-LIKES = {"pinned": 1000.0, "booked": 60.0, "same_package": 40.0, "same_job": 20.0, "preferred": 15.0}
-"""How strongly a person goes where they were put by hand, are booked, were last, or are preferred."""
+LIKES = {"pinned": 1000.0, "booked": 60.0, "planned": 30.0, "same_package": 40.0, "same_job": 20.0, "preferred": 15.0}
+"""How strongly a person goes where they were put by hand, are booked, were planned, were last, or are preferred."""
 
 TOO_GOOD = 10.0
 """The cost of an electrician's pace spent as a helper: those who can do more are kept for it."""
@@ -36,7 +36,8 @@ class _Naming:
         self.packages = {package.key: package for package in built.problem.packages}
         self.pinned = {(p.session, p.person): p.activity for p in built.problem.pins if p.person}
         self.beside = {(p.session, p.person) for p in built.problem.pins if p.person and p.is_alongside}
-        self.booked = {(b.session, b.person, b.package) for b in built.problem.bookings if not b.is_alongside}
+        self.booked = _places(built.problem.bookings)
+        self.planned = _places(built.before.bookings if built.before else ())
         self.last: dict[str, str] = {}
         self.holding, self.carrying = _by_session(built, schedule)
 
@@ -83,6 +84,7 @@ class _Naming:
         likes = {
             "pinned": (session, person) in self.pinned,
             "booked": (session, person, package.key) in self.booked,
+            "planned": (session, person, package.key) in self.planned,
             "same_package": last == package.key,
             "same_job": last is not None and self.packages[last].job == package.job,
             "preferred": person in package.preferred,
@@ -94,6 +96,10 @@ class _Naming:
         bounds, placed = self.built.network.bounds, self.schedule[task]
         ticks = min(placed.end_tick, bounds[session + 1]) - max(placed.start_tick, bounds[session])
         return ticks / (bounds[session + 1] - bounds[session]) * self.built.team.hours[person].get(session, 0.0)
+
+
+def _places(bookings: Iterable[Booking]) -> set[tuple[int, str, str]]:
+    return {(booking.session, booking.person, booking.package) for booking in bookings if not booking.is_alongside}
 
 
 def _by_session(built: Built, schedule: Schedule) -> tuple[Mapping[int, list[int]], Mapping[int, list[int]]]:

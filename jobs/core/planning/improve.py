@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from time import monotonic
 
-from jobs.core.planning import fast, input_checks, quick, rules
+from jobs.core.planning import earlier, fast, input_checks, quick, reasons, rules
 from jobs.core.planning.build import Built, build
 from jobs.core.planning.order_search import Found
 from jobs.core.planning.plan import Objective, Plan, Progress, Status
@@ -22,6 +22,7 @@ def improve_plan(
     problem: Problem,
     *,
     seed: Plan | None = None,
+    before: Plan | None = None,
     seconds: float = 5.0,
     workers: int = 2,
     random_seed: int = 1,
@@ -32,16 +33,18 @@ def improve_plan(
     messages = input_checks.sentences(problem)
     if messages:
         return Plan(Status.INFEASIBLE, messages=tuple(messages))
-    built = build(problem)
+    built = build(problem, before)
     shapes = Shapes(built.network)
-    found = fast.fast_schedule(built.network, shapes)
+    found = fast.fast_schedule(built.network, shapes, known=earlier.orders(built, before, seed))
     if found is None:
         return quick.too_long(problem)
     from jobs.core.planning.solver.settings import Settings
 
     settings = Settings(seconds, workers, random_seed, is_deterministic)
     plan = _improved(built, shapes, found, settings, on_progress, should_stop or (lambda: False))
-    return _no_worse(problem, plan, seed)
+    for known in (seed, before):
+        plan = _no_worse(built, plan, known)
+    return plan
 
 
 def _improved(built: Built, shapes: Shapes, found: Found, settings, on_progress, should_stop) -> Plan:
@@ -88,9 +91,12 @@ def _plan(built: Built, state) -> Plan:
     return replace(plan, status=status, bound=Objective(*state.bound), gap=gap(state))
 
 
-def _no_worse(problem: Problem, plan: Plan, seed: Plan | None) -> Plan:
-    """The seed itself when it keeps the rules and nothing better was found."""
-    is_better = seed is not None and (bool(plan.broken) or seed.objective < plan.objective)
-    if is_better and not rules.broken_rules(problem, seed):
-        return replace(seed, bound=plan.bound, gap=plan.gap, conflicts=plan.conflicts)
-    return plan
+def _no_worse(built: Built, plan: Plan, known: Plan | None) -> Plan:
+    """A plan known before, as it stands today, when it keeps the rules and nothing better was found."""
+    if known is None or not known.spans or rules.broken_rules(built.problem, known):
+        return plan
+    objective = earlier.measure(built, known)
+    if not (plan.broken or objective < plan.objective):
+        return plan
+    reasons_now = reasons.causes(built.problem, known)
+    return replace(known, objective=objective, bound=plan.bound, gap=plan.gap, causes=reasons_now, broken=(), conflicts=())

@@ -97,12 +97,17 @@ class Group:
 
 @dataclass(frozen=True)
 class Aim:
-    """What to make small, in this order: lateness, told starts moved, coming week's starts moved, flow."""
+    """What to make small, in this order: lateness, told starts moved, coming week's starts moved, flow.
+
+    `kept`: starts of a plan made before, each worth `kept_weight` of flow.
+    """
 
     groups: tuple[Group, ...]
     told: Mapping[int, int] = field(default_factory=dict)
     week: Mapping[int, int] = field(default_factory=dict)
     end_weights: tuple[int, ...] = ()
+    kept: Mapping[int, int] = field(default_factory=dict)
+    kept_weight: int = 0
 
 
 @dataclass(frozen=True)
@@ -235,8 +240,9 @@ Schedule = tuple[Placed, ...]
 
 
 def flow(network: Network, schedule: Schedule) -> int:
-    """The smallest part of the aim: weighted ends, job finishes and job stretches, in sessions."""
-    total = sum(weight * placed.end for weight, placed in zip(network.aim.end_weights, schedule, strict=False))
+    """The smallest part of the aim: weighted ends, job finishes and job stretches, in sessions, and starts moved."""
+    total = network.aim.kept_weight * _moved(network.aim.kept, schedule)
+    total += sum(weight * placed.end for weight, placed in zip(network.aim.end_weights, schedule, strict=False))
     for group in network.aim.groups:
         finish = max(schedule[task].end for task in group.tasks)
         begin = min(schedule[task].first for task in group.tasks)

@@ -5,7 +5,7 @@ Accepting what was good enough some steps ago (late acceptance) leads out of dea
 
 from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 
 from jobs.core.planning import justify, priorities
@@ -21,6 +21,9 @@ MEMORY = 40
 
 REACHES = (3, 6, 12, 40)
 """Sessions by which tasks move in the order."""
+
+TRY_AGAIN = 0.3
+"""Share of steps in which a wished start given up before is tried again."""
 
 JUSTIFY_EVERY = 25
 """Steps between tries of pushing everything late, then early again."""
@@ -47,7 +50,12 @@ def attempt(network: Network, shapes: Shapes, order: Order) -> Found | None:
         schedule = generate(network, shapes, order)
     except DoesNotFitError:
         return None
-    return found_of(network, schedule, order)
+    return found_of(network, schedule, _still_held(schedule, order))
+
+
+def _still_held(schedule: Schedule, order: Order) -> Order:
+    """The order without starts it could not keep."""
+    return replace(order, holds={task: at for task, at in order.holds.items() if schedule[task].first == at})
 
 
 def found_of(network: Network, schedule: Schedule, order: Order) -> Found:
@@ -62,7 +70,7 @@ class OrderSearch:
         self.best = self.current = start
         self.memory: deque[Score] = deque([start.worth] * MEMORY, MEMORY)
         self.steps = 0
-        self.session_ticks = network.bounds[-1] / max(1, network.horizon)
+        self.session_ticks = shapes.session_ticks
 
     def run(self, steps: int, is_over: Callable[[], bool] = lambda: False) -> Found:
         for _ in range(steps):
@@ -90,13 +98,19 @@ class OrderSearch:
 
     def _late_order(self) -> Order | None:
         rank = justify.late_order(self.network, self.shapes, self.current.schedule)
-        return Order(rank, self.current.order.thrift, self.current.order.holds) if rank else None
+        return replace(self.current.order, rank=rank) if rank else None
 
     def _neighbour(self) -> Order:
         rank = priorities.by_start(self.current.schedule)
         reach = self.random.choice(REACHES) * self.session_ticks
         move = self._move_job if self.random.random() < 0.3 else self._stir
-        return Order(move(rank, reach), self._thrift(), self.current.order.holds)
+        return self._rethought(replace(self.current.order, rank=move(rank, reach), holds=self._holds()))
+
+    def _holds(self) -> dict[int, int]:
+        """Starts held now, and from time to time a wished one given up before."""
+        held, aim = dict(self.current.order.holds), self.network.aim
+        given_up = [pair for pair in (*aim.told.items(), *aim.week.items()) if pair[0] not in held]
+        return held | dict([self.random.choice(given_up)]) if given_up and self.random.random() < TRY_AGAIN else held
 
     def _stir(self, rank: list[float], reach: float) -> list[float]:
         """Move tasks around one moment of the plan."""
@@ -112,8 +126,9 @@ class OrderSearch:
                 rank[task] += shift
         return rank
 
-    def _thrift(self) -> tuple[float, ...]:
-        """How dear people are to each task: mostly as before, for some tasks anew."""
-        known = self.current.order.thrift
-        share = 3 / len(known)
-        return tuple(self.random.choice(priorities.THRIFTS) if self.random.random() < share else thrift for thrift in known)
+    def _rethought(self, order: Order) -> Order:
+        """How dear people are to each task: mostly as before, for some tasks anew, whatever crew they had."""
+        share = 3 / len(order.thrift)
+        anew = {t: self.random.choice(priorities.THRIFTS) for t in range(len(order.thrift)) if self.random.random() < share}
+        thrift = tuple(anew.get(task, known) for task, known in enumerate(order.thrift))
+        return replace(order, thrift=thrift, modes={task: mode for task, mode in order.modes.items() if task not in anew})

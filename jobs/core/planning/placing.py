@@ -99,14 +99,17 @@ class Board:
                 free &= ~span_mask(self.placed[other].first, self.placed[other].end)
         return free
 
-    def search(self, task: int, window: Window, thrift: float = 0.0) -> Placed | None:
-        """The place where the task ends soonest, person-ticks weighed in with `thrift`; None when there is none."""
+    def search(self, task: int, window: Window, thrift: float = 0.0, favourite: int | None = None) -> Placed | None:
+        """The place where the task ends soonest, person-ticks weighed in with `thrift`; None when there is none.
+
+        With a `favourite` mode, others must end it a session sooner.
+        """
         if self.network.tasks[task].ends is not None:
             return self._whole(task, window)
         starts, hosts = self._starts(window), self._hosts(task, window)
         best, found = float("inf"), None
         for number, mode in enumerate(self.network.tasks[task].modes):
-            price = thrift * mode.effort
+            price = thrift * mode.effort if number != favourite else -self.shapes.session_ticks
             if window.ready_tick + mode.ticks + price >= best:
                 continue
             for placed in (

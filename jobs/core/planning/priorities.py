@@ -45,23 +45,25 @@ def topological(network: Network) -> list[int]:
     return order
 
 
-def ranks(network: Network, shapes: Shapes) -> Iterator[list[float]]:
-    """Several priorities worth trying."""
+def ranks(network: Network, shapes: Shapes, is_bound: bool = False) -> Iterator[list[float]]:
+    """Several priorities worth trying; fewer when starts are wished for, since each then takes several rounds."""
     by_due, by_tail = latest_starts(network, shapes, True), latest_starts(network, shapes, False)
     yield [float(start) for start in by_due]
     yield [float(start) for start in by_tail]
-    yield from (_job_by_job(network, by_tail, order) for order in _job_orders(network, by_due, by_tail))
+    yield from (_job_by_job(network, by_tail, order) for order in _job_orders(network, by_due, by_tail, is_bound))
     yield [start - 3.0 * len(network.releases[task]) for task, start in enumerate(by_tail)]
 
 
-def _job_orders(network: Network, by_due: list[int], by_tail: list[int]) -> Iterator[list[int]]:
-    """Jobs in order: the most urgent first, the least work first, the longest chain first."""
+def _job_orders(network: Network, by_due: list[int], by_tail: list[int], is_bound: bool) -> Iterator[list[int]]:
+    """Jobs in order: the least work first, the most urgent first, the longest chain first."""
     groups = range(len(network.aim.groups))
     if len(groups) < 2:
         return
     work = [sum(_least_work(network, task) for task in group.tasks) for group in network.aim.groups]
-    yield sorted(groups, key=lambda g: min(by_due[task] for task in network.aim.groups[g].tasks))
     yield sorted(groups, key=lambda g: work[g])
+    if is_bound:
+        return
+    yield sorted(groups, key=lambda g: min(by_due[task] for task in network.aim.groups[g].tasks))
     yield sorted(groups, key=lambda g: min(by_tail[task] for task in network.aim.groups[g].tasks))
 
 
@@ -83,10 +85,11 @@ def by_start(schedule: Schedule) -> list[float]:
 
 
 def orders(network: Network, shapes: Shapes) -> Iterator[Order]:
-    """Every priority with some thrifts, and, where starts were told, with those kept first."""
+    """Every priority with some thrifts; where starts were told, with those kept first, and then without."""
     wished = dict(sorted({**network.aim.week, **network.aim.told}.items(), key=lambda pair: pair[1]))
     has_choice = any(len(task.modes) > 1 for task in network.tasks)
-    for rank in ranks(network, shapes):
+    for rank in ranks(network, shapes, bool(wished)):
         for thrift in FIRST_THRIFTS if has_choice else FIRST_THRIFTS[:1]:
-            for holds in (wished, {}) if wished else ({},):
-                yield Order(rank, (thrift,) * len(network.tasks), holds)
+            yield Order(rank, (thrift,) * len(network.tasks), wished)
+    if wished:
+        yield Order(rank, (FIRST_THRIFTS[-1],) * len(network.tasks))

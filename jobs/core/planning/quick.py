@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from jobs.core.planning import alongside, crew, fast, input_checks, reasons, rules
+from jobs.core.planning import alongside, crew, earlier, fast, input_checks, reasons, rules
 from jobs.core.planning.build import Built, build
 from jobs.core.planning.network import Schedule, score
 from jobs.core.planning.plan import Objective, Plan, Span, Status
@@ -10,12 +10,12 @@ from jobs.core.planning.problem import Problem
 from jobs.core.planning.words import when
 
 
-def quick_plan(problem: Problem) -> Plan:
+def quick_plan(problem: Problem, before: Plan | None = None) -> Plan:
     messages = input_checks.sentences(problem)
     if messages:
         return Plan(Status.INFEASIBLE, messages=tuple(messages))
-    built = build(problem)
-    found = fast.fast_schedule(built.network)
+    built = build(problem, before)
+    found = fast.fast_schedule(built.network, known=earlier.orders(built, before))
     return plan_of(built, found.schedule) if found else too_long(problem)
 
 

@@ -26,6 +26,7 @@ class Shapes:
         self._found: dict[int, tuple[Shape, ...]] = {}
         self._same_day: dict[int, Mask] = {}
         self._allowed: dict[tuple[int, int], Mask] = {}
+        self.session_ticks = network.bounds[-1] / max(1, network.horizon)
         self._lengths = [after - before for before, after in pairwise(network.bounds)]
 
     def of(self, ticks: int) -> tuple[Shape, ...]:

@@ -16,6 +16,10 @@ STRETCH_OF_JOB = 1
 END_OF_ACTIVITY = 1
 """For each session a package or visit ends later."""
 
+MOVED_START = 1
+"""For each package or visit that starts elsewhere than in the plan before, when that is known: nothing moves for less
+than it brings. Told dates and the coming week come before flow anyway."""
+
 COMING_WEEK_SESSIONS = 10
 """How far ahead bookings are kept where they are, if nothing better speaks against it."""
 

@@ -57,7 +57,8 @@ def _moved(decisions: Decisions, wanted: Mapping[int, int], name: str):
 
 
 def _flow(decisions: Decisions, finishes: Mapping[int, object]):
-    aim, total = decisions.network.aim, 0
+    aim = decisions.network.aim
+    total = aim.kept_weight * _moved(decisions, aim.kept, "kept")
     for weight, its in zip(aim.end_weights, decisions.tasks, strict=False):
         total += weight * its.end
     for number, group in enumerate(aim.groups):
