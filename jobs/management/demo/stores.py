@@ -22,7 +22,8 @@ def fill(story: Story) -> None:
     Item.objects.filter(firm=story.firm).update(supplier=wholesaler)
     labels = count(101)
     for item, quantity in _wanted(story).items():
-        _receive(story, item, quantity, labels)
+        if quantity > 0:
+            _receive(story, item, quantity, labels)
     _load_vans(story)
     for row in story.tale["orders"]:
         _place_order(story, wholesaler, row)
