@@ -4,9 +4,9 @@ from argparse import ArgumentParser
 
 from django.core.management.base import BaseCommand, CommandError
 
-from jobs.management.bench import BenchError, planning, risk, weeks
+from jobs.management.bench import BenchError, pages, planning, risk, weeks
 
-BENCHES = {"planning": planning, "weeks": weeks, "risk": risk}
+BENCHES = {"planning": planning, "weeks": weeks, "risk": risk, "pages": pages}
 
 
 class Command(BaseCommand):
