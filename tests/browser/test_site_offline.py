@@ -8,7 +8,7 @@ from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from jobs.models import Device, RoomTask, SiteOperation
 from tests.browser.servers import KillableServer
-from tests.browser.site_world import World, line, make_world, open_room, press, sign_in, status
+from tests.browser.site_world import World, line, make_world, open_room, press, sign_in, status, wait_until_kept
 from tests.factories import make_person
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -251,3 +251,16 @@ def test_a_day_without_signal_drains_in_batches(phone: Page, server: KillableSer
     expect(status(phone)).to_have_text("All sent", timeout=60_000)
     assert {str(op_id) for op_id in SiteOperation.objects.values_list("op_id", flat=True)} == set(ids)
     assert world.share("Twin socket × 6") == 0
+
+
+def test_limits_for_joists_are_readable_without_signal_when_the_job_was_opened(
+    phone: Page, server: KillableServer, world: World
+) -> None:
+    phone.goto(f"/site/jobs/{world.room.job_id}/")
+    wait_until_kept(phone)
+    server.kill()
+
+    phone.get_by_role("link", name="Holes and notches in joists").click()
+
+    expect(phone.get_by_text("Holes: at most ¼ of the depth")).to_be_visible()
+    expect(phone.get_by_text("Checking needs signal.")).to_be_visible()

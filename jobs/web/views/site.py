@@ -5,7 +5,7 @@ import uuid
 import segno
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render, resolve_url
+from django.shortcuts import redirect, resolve_url
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
@@ -26,9 +26,9 @@ from jobs.queries.snags import list_room_snags
 from jobs.queries.variations import list_room_variations
 from jobs.web.access import firm_only
 from jobs.web.clock import today_of
-from jobs.web.device_session import device_key
 from jobs.web.forms.site import MarkForm, RecordForm
 from jobs.web.getters import get_job_or_404, get_own_or_404, get_room_or_404
+from jobs.web.kept_pages import render_kept
 
 UNREADABLE = "That could not be read. Open the room again and try once more."
 
@@ -48,7 +48,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "open_jobs": list_open_jobs(request.user.firm),
         "new_id": uuid.uuid4,
     }
-    return _render(request, "site/today.html", page)
+    return render_kept(request, "site/today.html", page)
 
 
 @never_cache
@@ -67,7 +67,7 @@ def site_job(request: HttpRequest, pk: int) -> HttpResponse:
         "is_cable_open": has_cable_to_pull(job),
         "new_id": uuid.uuid4,
     }
-    return _render(request, "site/job.html", page)
+    return render_kept(request, "site/job.html", page)
 
 
 @never_cache
@@ -94,7 +94,7 @@ def site_room(request: HttpRequest, pk: int) -> HttpResponse:
         "walls": (LENGTH_WALLS, WIDTH_WALLS),
         "new_id": uuid.uuid4,
     }
-    return _render(request, "site/room.html", page)
+    return render_kept(request, "site/room.html", page)
 
 
 @firm_only
@@ -137,7 +137,7 @@ def room_sheet(request: HttpRequest, pk: int) -> HttpResponse:
         "blocks": load_room(room, request.user, today_of(request)), "points": list_points(room), "address": address,
         "qr": _qr(address),
     }
-    return _render(request, "site/room_sheet.html", page)
+    return render_kept(request, "site/room_sheet.html", page)
 
 
 @never_cache
@@ -151,7 +151,7 @@ def site_cuts(request: HttpRequest, pk: int) -> HttpResponse:
         "made_at": made_at, "job": job, "sheets": load_quick_sheets(job), "is_cable_open": has_cable_to_pull(job),
         "address": address, "qr": _qr(address),
     }
-    return _render(request, "site/cuts.html", page)
+    return render_kept(request, "site/cuts.html", page)
 
 
 def _qr(address: str) -> str:
@@ -174,15 +174,3 @@ def _record(request: HttpRequest, back: str) -> HttpResponse:
 
 def _moment() -> str:
     return timezone.now().isoformat(timespec="milliseconds")
-
-
-def _render(request: HttpRequest, template: str, page: dict[str, object]) -> HttpResponse:
-    """A page that a phone may keep says whose it is; `made_at` lies before its rows were read.
-
-    Only phones let in by link or code keep pages: nothing stays on a computer that several people use.
-    """
-    keeps_pages = bool(device_key(request))
-    response = render(request, template, page | {"keeps_pages": keeps_pages})
-    if keeps_pages:
-        response["X-Rewire-User"] = str(request.user.pk)
-    return response
