@@ -11,7 +11,7 @@ from time import perf_counter
 
 from django.conf import settings
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, reset_queries
 from django.test import Client
 from django.test.utils import CaptureQueriesContext, override_settings
 from django.urls import reverse
@@ -74,6 +74,7 @@ def list_pages() -> dict[str, str]:
 
 def measure(client: Client, path: str, repeats: int) -> Measured:
     """One page, warm; BenchError when it does not answer with a page."""
+    reset_queries()  # a full log would hide how many were added
     with CaptureQueriesContext(connection) as asked:
         answer = client.get(path)
     queries = len(asked)  # the next request clears the log
