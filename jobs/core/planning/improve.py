@@ -52,9 +52,9 @@ def _improved(built: Built, shapes: Shapes, found: Found, settings, on_progress,
 
     whole, first = settings.started(), quick.plan_of(built, found.schedule)
     if first.broken:
-        found = feasible.schedule_near(built.network, shapes, found, whole.share(1 - EXPLAIN_SHARE))
-        if found is None:
-            return _with_conflicts(built.problem, first, settings)
+        found = feasible.repaired(built.network, shapes, found, whole.share(1 - EXPLAIN_SHARE))
+        if found.misfit:
+            return _with_conflicts(built.problem, quick.plan_of(built, found.schedule), settings)
     is_late = found.score[0] > 0
     time = whole.share(1 - EXPLAIN_SHARE if is_late else 1.0)
     state = solve.solve(built.network, shapes, found, time, solve.Watch(_listener(on_progress), should_stop))

@@ -155,3 +155,22 @@ def test_visits_agreed_for_later_are_kept_when_work_before_them_is_tight() -> No
         package("oak", hours=24, job="oak"), package(hours=8), visit(accepted=2), links=(after("fix", "plaster"),), people=(ANN,)
     )
     assert quick_plan(work).broken == ()
+
+
+def test_work_before_an_agreed_visit_comes_first_when_other_work_is_more_urgent() -> None:
+    oak = package("oak", 16, job="oak")
+    promise = Promise("oak", 3, date(2027, 1, 12))
+    agreed = problem(package(), visit(accepted=2), oak, links=(after("fix", "plaster"),), people=(ANN,), promises=(promise,))
+    plan = quick_plan(agreed)
+    assert plan.broken == ()
+    assert plan.spans["fix"].last < 2
+
+
+def test_told_dates_further_off_stand_when_one_cannot_be_kept() -> None:
+    """The first house waits for its materials; the second needs nobody else."""
+    late = package(arrivals=(Arrival(6, "the cable"),))
+    oak = package("oak", job="oak", not_before=10)
+    told = (Told("plaster", 2), Told("oak plaster", 12))
+    links = (after("fix", "plaster"), after("oak", "oak plaster"))
+    plan = quick_plan(problem(late, visit(), oak, visit("oak plaster", job="oak"), links=links, people=(ANN,), told=told))
+    assert (plan.spans["plaster"].first, plan.spans["oak plaster"].first) == (8, 12)

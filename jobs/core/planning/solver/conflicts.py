@@ -14,7 +14,7 @@ from ortools.sat.python import cp_model
 from jobs.core.planning import fast
 from jobs.core.planning.build import build
 from jobs.core.planning.plan import Conflict, Wish
-from jobs.core.planning.problem import Problem
+from jobs.core.planning.problem import LinkKind, Problem
 from jobs.core.planning.solver.wishes import Wished, WishModel, facts_only, solver
 from jobs.core.planning.words import listed, when, when_starts
 
@@ -37,10 +37,31 @@ def find(problem: Problem, *, seconds: float) -> list[Conflict]:
     if not (problem.pins or problem.promises or any(visit.accepted is not None for visit in problem.visits)):
         return []
     ends_at = monotonic() + seconds
-    model = _wish_model(problem)
-    if model is None or not model.wished:
-        return []
-    return list(_Search(model, ends_at).conflicts())
+    found = _found(_up_to_fixed_dates(problem), ends_at)
+    return found or (_found(problem, ends_at) if problem.promises else [])
+
+
+def _found(problem: Problem, ends_at: float) -> list[Conflict]:
+    model = _wish_model(problem) if any((problem.packages, problem.visits)) else None
+    return list(_Search(model, ends_at).conflicts()) if model is not None and model.wished else []
+
+
+def _up_to_fixed_dates(problem: Problem) -> Problem:
+    """Only pinned work, agreed visits and what must come before them: all else can wait until they are over."""
+    keys = {visit.key for visit in problem.visits if visit.accepted is not None} | {pin.activity for pin in problem.pins}
+    has_grown = True
+    while has_grown:
+        before = {link.before for link in problem.links if link.after in keys}
+        inner = {link.after for link in problem.links if link.kind == LinkKind.INSIDE and link.before in keys}
+        has_grown = not (before | inner) <= keys
+        keys |= before | inner
+    return replace(
+        problem,
+        packages=tuple(package for package in problem.packages if package.key in keys),
+        visits=tuple(visit for visit in problem.visits if visit.key in keys),
+        links=tuple(link for link in problem.links if {link.before, link.after} <= keys),
+        promises=(),
+    )
 
 
 def _wish_model(problem: Problem) -> WishModel | None:

@@ -9,7 +9,7 @@ def free_tasks(network: Network, schedule: Schedule, random: Random, size: int) 
     """About `size` tasks that have something to do with each other."""
     has_jobs = len(network.aim.groups) > 1
     chosen = _jobs(network, schedule, random, size) if has_jobs and random.random() < 0.5 else _stretch(schedule, random, size)
-    return _with_carriers(schedule, chosen)
+    return with_carriers(schedule, chosen)
 
 
 def _jobs(network: Network, schedule: Schedule, random: Random, size: int) -> set[int]:
@@ -42,7 +42,7 @@ def _stretch(schedule: Schedule, random: Random, size: int) -> set[int]:
     return set(nearest[:size])
 
 
-def _with_carriers(schedule: Schedule, chosen: set[int]) -> frozenset[int]:
+def with_carriers(schedule: Schedule, chosen: set[int]) -> frozenset[int]:
     """Tasks that carry on from each other go together."""
     pairs = [(task, placed.host) for task, placed in enumerate(schedule) if placed.host is not None]
     has_grown = True
