@@ -4,6 +4,7 @@ import time
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import partial
 from threading import Event
 
 from django.db import transaction
@@ -20,6 +21,7 @@ from jobs.core.planning.spreads import Spreads
 from jobs.models import Firm, Plan, PlanRun, User
 from jobs.queries.firm_calendar import next_session
 from jobs.queries.learning import load_spreads
+from jobs.queries.plan_rows import load_before
 from jobs.queries.planning import load_problem
 from jobs.queries.plans import find_draft, find_running, has_died
 
@@ -90,13 +92,13 @@ def _plan(run: PlanRun, now: datetime) -> tuple[str, str]:
     """The state a run ends in, and what is said about it."""
     draft = find_draft(run.firm)
     problem = load_problem(run.firm, *next_session(run.firm, now))
-    spreads = load_spreads(run.firm)
-    quick = settle(problem, spreads, quick_plan, rounds=QUICK_ROUNDS)
+    before, spreads = load_before(run.firm, problem), load_spreads(run.firm)
+    quick = settle(problem, spreads, partial(quick_plan, before=before), rounds=QUICK_ROUNDS)
     if quick.plan.messages and not quick.plan.spans:
         return State.FAILED, "\n".join(quick.plan.messages)
     try:
         saved = _save(run, quick.problem, quick.plan, draft.version if draft else None, now)
-        found = _improve(run, quick, spreads)
+        found = _improve(run, quick, before, spreads)
         best = _with_conflicts(problem, found.plan)
         _save(run, found.problem, best, saved.version, now)
     except Refused as refusal:
@@ -116,14 +118,16 @@ def _save(run: PlanRun, problem: Problem, answer: Answer, version: int | None, n
     return plan
 
 
-def _improve(run: PlanRun, quick: Settled, spreads: Spreads) -> Settled:
+def _improve(run: PlanRun, quick: Settled, before: Answer | None, spreads: Spreads) -> Settled:
     """The solver runs in a thread of its own, so that only this thread talks to the database."""
     latest: list[Answer | Progress] = [quick.plan]
     stop, shares = Event(), iter(IMPROVE_SHARES)
 
     def better(problem: Problem) -> Answer:
         seconds = run.seconds * next(shares)
-        return improve_plan(problem, seconds=seconds, on_progress=latest.append, should_stop=stop.is_set)
+        return improve_plan(
+            problem, before=before, seconds=seconds, on_progress=latest.append, should_stop=stop.is_set
+        )
 
     with ThreadPoolExecutor(max_workers=1) as pool:
         rounds = len(IMPROVE_SHARES)
@@ -162,7 +166,8 @@ def refresh_draft(*, firm: Firm, by: User, now: datetime) -> Plan:
     _refuse_second_planner(firm, now)
     draft = find_draft(firm)
     problem = load_problem(firm, *next_session(firm, now))
-    found = settle(problem, load_spreads(firm), quick_plan, rounds=REFRESH_ROUNDS, moved_too=True)
+    quick = partial(quick_plan, before=load_before(firm, problem))
+    found = settle(problem, load_spreads(firm), quick, rounds=REFRESH_ROUNDS, moved_too=True)
     answer = found.plan
     if answer.messages and not answer.spans:
         raise Refused("\n".join(answer.messages))

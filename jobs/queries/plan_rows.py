@@ -7,9 +7,10 @@ from jobs.core.planning import plan as core
 from jobs.core.planning import problem as asked
 from jobs.core.stages import Half
 from jobs.core.workdays import Sessions
-from jobs.models import Booking, Plan, Span
+from jobs.models import Booking, Firm, Plan, Span
 from jobs.queries.planning import core_bookings
 from jobs.queries.planning_keys import package_key, visit_key
+from jobs.queries.plans import find_draft, find_issued
 
 
 def load_plan(plan: Plan, problem: asked.Problem) -> core.Plan:
@@ -28,6 +29,12 @@ def load_plan(plan: Plan, problem: asked.Problem) -> core.Plan:
         spans=kept | _worked_spans(bookings, kept, problem),
         bookings=tuple(sorted(bookings)),
     )
+
+
+def load_before(firm: Firm, problem: asked.Problem) -> core.Plan | None:
+    """The plan that the next one is compared with: the draft, or what people hold."""
+    plan = find_draft(firm) or find_issued(firm)
+    return load_plan(plan, problem) if plan else None
 
 
 def span_key(row: Span) -> str:

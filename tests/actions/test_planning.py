@@ -100,7 +100,7 @@ def test_stopped_run_keeps_the_best_plan_it_has(office):
 
 
 def test_hand_change_during_a_run_wins(office, monkeypatch):
-    def change_meanwhile(run, quick, spreads):
+    def change_meanwhile(run, quick, before, spreads):
         Plan.objects.filter(firm=office.firm).update(version=99)
         return quick
 
@@ -163,3 +163,11 @@ def test_refresh_says_why_no_plan_can_be_made(job, office):
 def test_crew_may_not_refresh(job):
     with pytest.raises(PermissionDenied):
         planning.refresh_draft(firm=job.firm, by=make_crew_user(make_person(job.firm)), now=NOW)
+
+
+def test_planning_again_moves_nothing_when_nothing_happened(office, job):
+    planning.run_planner(run_pk=ask(office).pk, now=NOW)
+    places = ("person", "package", "on", "half", "hours", "is_alongside")
+    first = set(Plan.objects.get(firm=office.firm).bookings.values_list(*places))
+    planning.refresh_draft(firm=office.firm, by=office, now=NOW)
+    assert set(Plan.objects.get(firm=office.firm).bookings.values_list(*places)) == first

@@ -6,8 +6,8 @@ import pytest
 
 from jobs.actions.plan_rows import save_draft
 from jobs.core.planning import check_plan, quick_plan
-from jobs.models import Person
-from jobs.queries.plan_rows import load_plan
+from jobs.models import Person, Plan
+from jobs.queries.plan_rows import load_before, load_plan
 from jobs.queries.planning import load_problem
 from jobs.queries.planning_keys import package_key
 from tests.factories import NOW, TODAY, make_plan
@@ -74,3 +74,12 @@ def test_work_is_no_longer_when_someone_alongside_comes_a_day_later(job):
     problem = load_problem(job.firm, TODAY)
     kept = load_plan(plan, problem).spans[package_key(package.pk)]
     assert str(problem.sessions[kept.last]) == "Tue 12 Jan am"
+
+
+def test_the_next_plan_is_compared_with_the_draft_when_there_is_one(job):
+    problem = load_problem(job.firm, TODAY)
+    assert load_before(job.firm, problem) is None
+    for state, on in ((Plan.State.ISSUED, TODAY), (Plan.State.DRAFT, date(2027, 1, 14))):
+        span(make_plan(job.firm, state), job.packages.first(), on)
+    (kept,) = load_before(job.firm, problem).spans.values()
+    assert problem.sessions[kept.first].on == date(2027, 1, 14)

@@ -7,7 +7,7 @@ from math import ceil
 from jobs.core.planning import crews
 from jobs.core.planning.build import Built, Part
 from jobs.core.planning.generation import Order
-from jobs.core.planning.network import Placed, score
+from jobs.core.planning.network import Placed, Schedule, score
 from jobs.core.planning.plan import Objective, Plan, Span
 from jobs.core.planning.priorities import FIRST_THRIFTS, topological
 
@@ -83,7 +83,18 @@ def _tick(built: Built, at: float) -> float:
 
 def measure(built: Built, plan: Plan) -> Objective:
     """What the planner makes small, read off a plan that has everything."""
-    return Objective(*score(built.network, tuple(_placed(part, plan.spans[part.activity]) for part in built.parts)))
+    return Objective(*score(built.network, _schedule(built, plan)))
+
+
+def keeps_gaps(built: Built, plan: Plan) -> bool:
+    """Whether a plan that has everything leaves the time wanted between activities, also where only the planner wants it."""
+    schedule = _schedule(built, plan)
+    gaps = ((edge, schedule[edge.before], schedule[edge.after]) for edge in built.network.edges if edge.table is not None)
+    return all(edge.earliest(before.first, before.end) <= after.first for edge, before, after in gaps)
+
+
+def _schedule(built: Built, plan: Plan) -> Schedule:
+    return tuple(_placed(part, plan.spans[part.activity]) for part in built.parts)
 
 
 def _placed(part: Part, span: Span) -> Placed:

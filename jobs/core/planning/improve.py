@@ -93,7 +93,7 @@ def _plan(built: Built, state) -> Plan:
 
 def _no_worse(built: Built, plan: Plan, known: Plan | None) -> Plan:
     """A plan known before, as it stands today, when it keeps the rules and nothing better was found."""
-    if known is None or not known.spans or rules.broken_rules(built.problem, known):
+    if known is None or not known.spans or rules.broken_rules(built.problem, known) or not earlier.keeps_gaps(built, known):
         return plan
     objective = earlier.measure(built, known)
     if not (plan.broken or objective < plan.objective):

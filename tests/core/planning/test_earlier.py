@@ -82,3 +82,11 @@ def test_the_plan_before_gives_way_when_it_breaks_rules_now() -> None:
 
 def test_a_plan_without_anything_changes_nothing_when_it_was_there_before() -> None:
     assert quick_plan(two_houses(), before=Plan(Status.INFEASIBLE)) == quick_plan(two_houses())
+
+
+def test_the_plan_before_gives_way_when_more_time_is_to_be_kept_in_hand() -> None:
+    work = problem(package(), visit(), links=(after("fix", "plaster"),), people=(ANN,))
+    before = quick_plan(work)
+    careful = replace(work, links=(after("fix", "plaster", spare_sessions=2),))
+    plan = improve_plan(careful, before=before, seconds=0.05, is_deterministic=True)
+    assert starts(plan) == {"fix": 0, "plaster": 4}
