@@ -5,6 +5,7 @@ Ballestín and Quintanilla 2005). The stretch kept is often the busiest one (pea
 Quintanilla 2008). When nothing better comes up for a while, all but the best begin anew.
 """
 
+import sys
 from collections.abc import Callable
 from itertools import accumulate
 from random import Random
@@ -25,10 +26,10 @@ STRETCH = (0.15, 0.5)
 PEAK_SHARE = 0.75
 """How often the stretch kept is the busiest."""
 
-SHAKEN_SHARE, SHAKEN_TASKS, SHAKE_REACH = 0.6, 0.03, 0.15
-"""How often a child is shaken, the share of tasks then moved, and how far in the order, as a share of the whole time."""
+SHAKEN_SHARE, SHAKEN_TASKS, SHAKE_REACH = 0.7, 3, 0.15
+"""How often a child is shaken, how many tasks are then moved, and how far in the order, as a share of the whole time."""
 
-NOISE = (0.1, 0.3)
+NOISE = 1.0
 """How far the order of a new schedule may stray from the most urgent first, as a share of the whole time."""
 
 PATIENCE = 25
@@ -47,7 +48,7 @@ class Breeding:
         self.packed, self.random, self.best = Packed(network), random, start
         self.population = [self._bred([placed.end for placed in start.schedule])]
         self.children: list[Bred] = []
-        self.stale = 0
+        self.least, self.stale = start.score[-1], 0
 
     def run(self, steps: int, is_over: Callable[[], bool] = lambda: False) -> Found:
         """Make so many schedules more, each in two passes."""
@@ -78,15 +79,13 @@ class Breeding:
         self.population.append(bred)
         self._hear(bred)
 
-    def _hear(self, bred: Bred) -> bool:
-        is_better = bred.finish < self.best.score[-1]
-        if is_better:
+    def _hear(self, bred: Bred) -> None:
+        if bred.finish < self.best.score[-1]:
             self.best = self.packed.found(bred.ends)
-        return is_better
 
     def _fresh_order(self) -> list[float]:
         """The most urgent first, more or less."""
-        reach = self.random.choice(NOISE) * self.packed.least_finish
+        reach = NOISE * self.packed.least_finish
         return [self.random.random() * reach - tail for tail in self.packed.tails]
 
     def _select(self) -> None:
@@ -95,9 +94,13 @@ class Breeding:
         different = {tuple(bred.ends): bred for bred in reversed(ranked)}
         self.population = sorted(different.values(), key=lambda bred: bred.finish)[:POPULATION]
         self.children = []
-        self.stale = 0 if self._hear(self.population[0]) else self.stale + 1
+        self._hear(self.population[0])
+        self._begin_anew_if_stale(self.population[0].finish)
+
+    def _begin_anew_if_stale(self, least: int) -> None:
+        self.least, self.stale = (least, 0) if least < self.least else (self.least, self.stale + 1)
         if self.stale > PATIENCE:
-            self.population, self.stale = self.population[:1], 0
+            self.population, self.least, self.stale = [], sys.maxsize, 0
 
     def _crossed(self) -> list[float]:
         """Wanted ends: as in one parent within a stretch of it, as in another before and after."""
@@ -132,6 +135,6 @@ class Breeding:
 
     def _shaken(self, wanted: list[float]) -> list[float]:
         reach = SHAKE_REACH * self.packed.least_finish
-        for _ in range(max(1, int(SHAKEN_TASKS * len(wanted)))):
+        for _ in range(SHAKEN_TASKS):
             wanted[self.random.randrange(len(wanted))] += self.random.uniform(-reach, reach)
         return wanted

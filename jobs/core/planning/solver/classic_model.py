@@ -12,10 +12,10 @@ from jobs.core.planning.solver.finish_proof import FINISH, FinishProof
 from jobs.core.planning.solver.settings import Settings
 
 SMALL = 40
-"""Tasks up to which a proof is always within reach: it gets all the time."""
+"""Tasks up to which a proof is always within reach: in the end it gets all workers."""
 
-PROOF_SHARE = 0.3
-"""Share of the time for the proof on larger networks, where it comes soon or not at all."""
+PROOF_SHARE = 0.2
+"""Share of the time for a proof beside breeding, which comes soon or, on larger networks, not at all."""
 
 FIRST_TASKS = 20_000
 """Tasks placed by breeding before anything else: often enough to meet the bound."""
@@ -28,16 +28,16 @@ class ClassicModel:
 
     def __init__(self, network: Network, shapes: Shapes, breeding: Breeding, best: Best, settings: Settings) -> None:
         self.network, self.breeding, self.best, self.settings = network, breeding, best, settings
-        self.proof = FinishProof(network, shapes, best)
+        self.proof = FinishProof(network, shapes, breeding.packed, best)
         self.is_small = len(network.tasks) <= SMALL
-        self.is_proving = False
+        self.needs_all_workers = False
         for place in range(FINISH):
             best.prove(place, 0)
         best.prove(FINISH, breeding.packed.least_finish)
 
     @property
     def steps(self) -> int:
-        return 0 if self.is_proving and self.settings.workers == 1 else 20
+        return 0 if self.needs_all_workers else 20
 
     def begin(self) -> None:
         """A moment of breeding before the proof is asked for."""
@@ -45,8 +45,12 @@ class ClassicModel:
         self.best.hear(self.breeding.best.schedule)
 
     def run(self) -> None:
-        self._prove()
-        if self.settings.workers > 1 and not (self._is_over() or self.settings.is_deterministic):
+        """A proof beside breeding; then the proof alone, or breeding here and elsewhere."""
+        self._prove(1, PROOF_SHARE)
+        workers = 1 if self.settings.is_deterministic else self.settings.workers
+        if self.is_small:
+            self._prove(workers, 1.0)
+        elif workers > 1 and not self._is_over():
             breed_elsewhere(self.network, self._found, self._hear, self._is_over, self.settings.random_seed + 1)
 
     def stop(self) -> None:
@@ -56,10 +60,10 @@ class ClassicModel:
         """Something better was found beside the proof, which should ask for less."""
         self.proof.stop()
 
-    def _prove(self) -> None:
-        self.is_proving = True
-        self.proof.run(self.settings.share(1.0 if self.is_small else PROOF_SHARE))
-        self.is_proving = False
+    def _prove(self, workers: int, share: float) -> None:
+        self.needs_all_workers = workers == self.settings.workers
+        self.proof.run(replace(self.settings.share(share), workers=workers))
+        self.needs_all_workers = False
 
     def _is_over(self) -> bool:
         return self.best.is_over or self.best.state.is_optimal
