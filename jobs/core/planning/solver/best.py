@@ -24,9 +24,10 @@ class State:
 class Best:
     """`hear` and `prove` may be called from any thread; listeners are called by `tell` alone, in the caller's."""
 
-    def __init__(self, network: Network, seed: Schedule, least_flow: int) -> None:
+    def __init__(self, network: Network, seed: Schedule, least: tuple[int, ...] = (0, 0, 0, 0)) -> None:
+        """`least`: what each term of the score is at the least."""
         self.network = network
-        self.state = State(seed, score(network, seed), (0, 0, 0, least_flow))
+        self.state = State(seed, score(network, seed), least)
         self.is_over = False
         self._lock = Lock()
         self._told: State | None = None

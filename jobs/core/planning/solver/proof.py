@@ -32,8 +32,8 @@ class Proof:
         for place in range(len(objective.TERMS) - (not with_flow)):
             if self.best.is_over:
                 return
-            if self.best.state.score[place] == 0:
-                self.best.prove(place, 0)
+            if self.best.state.score[place] == self.best.state.bound[place]:
+                self.best.prove(place, self.best.state.bound[place])
             else:
                 self._minimise(place, settings.share(1.0 if place == len(objective.TERMS) - 1 else FIRST_SHARE))
 

@@ -23,6 +23,9 @@ from jobs.core.planning.solver.neighbourhood_search import Search
 from jobs.core.planning.solver.proof import Proof
 from jobs.core.planning.solver.settings import Settings
 
+FIRST_PARTS = 0.5
+"""Share of the time that parts of a big schedule get before the proof, while something is late or moved: people wait."""
+
 SMALL = 60
 """Tasks up to which the whole model is worth solving for flow."""
 
@@ -41,7 +44,7 @@ class Watch:
 def solve(network: Network, shapes: Shapes, seed: Found, settings: Settings, watch: Watch | None = None) -> State:
     """The best found, never worse than `seed`, which must keep all rules of the network."""
     best, watch, settings = (
-        Best(network, seed.schedule, bounds.least_flow(network, shapes)),
+        Best(network, seed.schedule, bounds.least_terms(network, shapes)),
         watch or Watch(),
         settings.started(),
     )
@@ -105,11 +108,14 @@ class _Model:
         self.proof.stop()
 
     def run(self) -> None:
+        if not self.is_small:
+            first = self.settings.share(FIRST_PARTS).started()
+            self.parts.run(lambda: not any(self.best.state.score[:-1]) or self._is_over(first))
         self.proof.run(self.settings, with_flow=self.is_small)
         if not self.is_small:
-            self.parts.run(self._is_over)
+            self.parts.run(lambda: self._is_over(self.settings))
 
-    def _is_over(self) -> bool:
-        if self.settings.is_deterministic:
-            return self.parts.work >= self.settings.seconds
-        return self.settings.is_time_up
+    def _is_over(self, settings: Settings) -> bool:
+        if settings.is_deterministic:
+            return self.parts.work >= settings.seconds
+        return settings.is_time_up

@@ -1,17 +1,22 @@
 """The constraint model as a whole, and on parts of a schedule."""
 
+from dataclasses import replace
 from random import Random
+
+import pytest
 
 from jobs.core.planning import fast
 from jobs.core.planning.build import build
-from jobs.core.planning.network import Network
+from jobs.core.planning.network import Network, score
 from jobs.core.planning.portfolios import portfolio
+from jobs.core.planning.problem import Link, Told
 from jobs.core.planning.quick import plan_of
 from jobs.core.planning.shapes import Shapes
-from jobs.core.planning.solver import bounds, solve
+from jobs.core.planning.solver import bounds, neighbourhoods, solve
 from jobs.core.planning.solver.best import Best
 from jobs.core.planning.solver.neighbourhood_search import Search
 from jobs.core.planning.solver.settings import Settings
+from tests.core.planning.cast import ANN, after, package, problem, visit
 from tests.core.planning.networks import is_kept, project
 
 SEVEN = project([4, 3, 2, 5, 2, 3, 4], [(2,), (1,), (2,), (1,), (2,), (1,), (2,)], (3,), [(0, 3), (1, 3), (2, 4), (3, 5), (4, 6)])
@@ -36,7 +41,7 @@ def test_parts_get_better_and_keep_the_rules_when_they_are_solved_again() -> Non
     built = build(portfolio(7, jobs=3, people=4))
     shapes = Shapes(built.network)
     seed = fast.fast_schedule(built.network, shapes, tasks_placed=0)
-    best = Best(built.network, seed.schedule, 0)
+    best = Best(built.network, seed.schedule)
     search = Search(built.network, shapes, best, Random(1))
     for _ in range(3):
         search.step(lambda: False)
@@ -51,10 +56,47 @@ def test_no_schedule_beats_the_bound_when_there_were_always_enough_people() -> N
 
 
 def test_a_bound_is_proven_only_when_the_terms_before_it_are() -> None:
-    best = Best(SEVEN, fast.fast_schedule(SEVEN).schedule, 0)
+    best = Best(SEVEN, fast.fast_schedule(SEVEN).schedule)
     best.prove(3, 9)
     assert best.state.bound[3] == 0
     for place in range(3):
         best.prove(place, 0)
     best.prove(3, 9)
     assert (best.state.bound[3], best.state.is_optimal) == (9, False)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_schedule_beats_the_least_terms(seed: int) -> None:
+    network = build(portfolio(seed, jobs=3, people=5)).network
+    shapes, schedule = Shapes(network), fast.fast_schedule(network).schedule
+    spans = [
+        max(schedule[task].end for task in group.tasks) - min(schedule[task].first for task in group.tasks)
+        for group in network.aim.groups
+    ]
+    assert all(least <= span for least, span in zip(bounds.least_stretches(network, shapes), spans, strict=True))
+    assert all(least <= term for least, term in zip(bounds.least_terms(network, shapes), score(network, schedule), strict=True))
+
+
+def test_a_told_date_must_move_when_links_alone_rule_it_out() -> None:
+    told = (Told("plaster", 2), Told("oak plaster", 2))
+    late = package(hours=8, not_before=2)
+    links = (after("fix", "plaster"), after("oak", "oak plaster"))
+    houses = (late, visit(), package("oak", job="oak"), visit("oak plaster", job="oak"))
+    network = build(problem(*houses, links=links, told=told)).network
+    assert bounds.least_terms(network, Shapes(network))[1] == 1
+
+
+def test_a_stretch_holds_the_drying_when_a_job_has_some() -> None:
+    """A week from the Thursday before Easter has two working days: three days' work and two days' wait."""
+    links = (after("fix", "plaster"), Link("plaster", "oak", lag_days=7))
+    network = build(problem(package(), visit(), package("oak"), links=links, people=(ANN,))).network
+    assert bounds.least_stretches(network, Shapes(network)) == [6 + 4]
+
+
+def test_work_around_a_moved_date_is_tried_anew_when_one_is_not_kept() -> None:
+    built = build(portfolio(7, jobs=6, people=4))
+    schedule = fast.fast_schedule(built.network).schedule
+    task = built.tasks_of["job:3/plasterer"][0]
+    network = replace(built.network, aim=replace(built.network.aim, told={task: schedule[task].first - 2}))
+    tried = [neighbourhoods.free_tasks(network, schedule, Random(number), 12) for number in range(10)]
+    assert sum({task, *network.waits_for[task]} <= free for free in tried) >= 4
