@@ -3,10 +3,16 @@
 from collections.abc import Sequence
 
 
+WORTH_SAYING = 0.25
+"""A larger distance says more about the bound, which takes people to be always there, than about the plan."""
+
+
 def gap_words(gap: float | None) -> str:
     """How good a plan is known to be; `gap` is its distance from the best possible, as a share."""
     if gap is None or gap >= 1:
         return "not compared with the best possible"
+    if gap > WORTH_SAYING:
+        return "the best found so far"
     return "proven best" if gap < 0.00005 else f"at most {_percent(gap)} from the best possible"
 
 

@@ -10,7 +10,8 @@ from jobs.queries.plan_words import aim_words, gap_words
     [
         (0.0, "proven best"),
         (0.034, "at most 3.4 % from the best possible"),
-        (0.51, "at most 51 % from the best possible"),
+        (0.25, "at most 25 % from the best possible"),
+        (0.51, "the best found so far"),
         (1.0, "not compared with the best possible"),
         (None, "not compared with the best possible"),
     ],
