@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-
 WORTH_SAYING = 0.25
 """A larger distance says more about the bound, which takes people to be always there, than about the plan."""
 
