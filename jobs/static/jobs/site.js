@@ -118,6 +118,7 @@
     const keep = form.matches("form[data-mark]") ? mark : form.matches("form[data-record]") ? record : undefined;
     if (!keep) return;
     event.preventDefault();
+    sending.textContent = "Keeping"; // never "All sent" about a press that is not on disk yet
     keep(form, event.submitter);
   });
 
