@@ -29,6 +29,7 @@ from jobs.models.programme import (
 from jobs.models.site import SiteOperation
 from jobs.models.snag import Snag
 from jobs.models.stores import Drum, Item, Location, Order, OrderLine, StockMove, Supplier
+from jobs.models.supply import Price, StoresUpload, SupplierClosure, VanTick
 from jobs.models.survey_upload import SurveyUpload
 from jobs.models.trades import Contact, ContactAway, SecretLink
 from jobs.models.user import Role, User
@@ -40,7 +41,8 @@ __all__ = [
     "CircuitRecipe", "Contact", "ContactAway", "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device",
     "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Item", "Job", "LabourNorm", "LineMaterial",
     "Location", "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice",
-    "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink",
-    "SignInCode", "SiteOperation", "Snag", "Span", "StockMove", "Supplier", "SurveyUpload", "ToldDate", "User",
-    "Variation", "Visit", "VisitKind", "WorkPackage", "WorkedHours",
+    "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind", "Price", "RecipeLine", "Role", "Room", "RoomTask",
+    "SecretLink", "SignInCode", "SiteOperation", "Snag", "Span", "StockMove", "StoresUpload", "Supplier",
+    "SupplierClosure", "SurveyUpload", "ToldDate", "User", "VanTick", "Variation", "Visit", "VisitKind", "WorkPackage",
+    "WorkedHours",
 ]

@@ -133,6 +133,7 @@ class StockMove(FirmOwned):
         BRING_BACK = "bring_back", "Brought back"
         COUNT = "count", "Counted"
         WASTE = "waste", "Wasted"
+        RETURN = "return", "Returned to the supplier"
         UNDO = "undo", "Taken back"
 
     op_id = models.UUIDField(default=uuid.uuid4)
@@ -180,6 +181,7 @@ class Order(FirmOwned):
     """What was ordered and when it should come."""
 
     class State(models.TextChoices):
+        WRITTEN = "written", "Not sent yet"
         PLACED = "placed", "Ordered"
         ARRIVED = "arrived", "Arrived"
         CANCELLED = "cancelled", "Cancelled"
@@ -192,6 +194,11 @@ class Order(FirmOwned):
     promised_on = models.DateField(help_text="When the supplier said it would come")
     expected_on = models.DateField(help_text="When it is expected now")
     state = models.CharField(max_length=10, choices=State.choices, default=State.PLACED)
+    note = models.CharField(max_length=400, blank=True, help_text="For the supplier")
+    message_id = models.CharField(max_length=200, blank=True)
+    mail_asked_at = models.DateTimeField(null=True, blank=True)
+    mailed_at = models.DateTimeField(null=True, blank=True)
+    mailed_to = models.EmailField(blank=True)
 
     class Meta:
         ordering = ["expected_on"]
