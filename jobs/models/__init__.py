@@ -11,6 +11,7 @@ from jobs.models.catalogue import (
 from jobs.models.device import AttemptCount, Device, SignInCode
 from jobs.models.firm import CalendarDay, Firm, FirmOwned
 from jobs.models.go_ahead import GoAhead
+from jobs.models.invitations import Invitation, InvitationMessage, MailAnswer, SuggestedDay
 from jobs.models.job import Area, Circuit, Job, Point, Room
 from jobs.models.notices import CalendarEntry, Delivery, Notice, ToldDate
 from jobs.models.outbox import OutboxEntry
@@ -39,10 +40,10 @@ from jobs.models.worked_hours import WorkedHours
 __all__ = [
     "Absence", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry", "ChecklistLine", "Circuit",
     "CircuitRecipe", "Contact", "ContactAway", "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device",
-    "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Item", "Job", "LabourNorm", "LineMaterial",
-    "Location", "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice",
-    "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind", "Price", "RecipeLine", "Role", "Room", "RoomTask",
-    "SecretLink", "SignInCode", "SiteOperation", "Snag", "Span", "StockMove", "StoresUpload", "Supplier",
-    "SupplierClosure", "SurveyUpload", "ToldDate", "User", "VanTick", "Variation", "Visit", "VisitKind", "WorkPackage",
-    "WorkedHours",
+    "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Invitation", "InvitationMessage", "Item", "Job",
+    "LabourNorm", "LineMaterial", "Location", "MailAnswer", "MaterialNeed", "Notice", "Order", "OrderLine",
+    "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind", "Price",
+    "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag", "Span",
+    "StockMove", "StoresUpload", "SuggestedDay", "Supplier", "SupplierClosure", "SurveyUpload", "ToldDate", "User",
+    "VanTick", "Variation", "Visit", "VisitKind", "WorkPackage", "WorkedHours",
 ]

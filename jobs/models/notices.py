@@ -17,6 +17,7 @@ class Notice(FirmOwned):
         CHANGED = "changed", "Changed dates"
         CANCELLED = "cancelled", "Cancelled"
         GO_AHEAD = "go_ahead", "Go-ahead"
+        AGREED = "agreed", "Agreed"
 
     plan = models.ForeignKey("jobs.Plan", on_delete=models.PROTECT, null=True, blank=True, related_name="notices")
     contact = models.ForeignKey("jobs.Contact", on_delete=models.CASCADE, null=True, blank=True, related_name="notices")
@@ -56,6 +57,7 @@ class ToldDate(FirmOwned):
         NONE = "", "No answer yet"
         ACCEPTED = "accepted", "Can make it"
         DECLINED = "declined", "Cannot make it"
+        SUGGESTED = "suggested", "Suggests other days"
 
     notice = models.ForeignKey(Notice, on_delete=models.CASCADE, related_name="told_dates")
     visit = models.ForeignKey("jobs.Visit", on_delete=models.CASCADE, related_name="told_dates")
@@ -64,7 +66,7 @@ class ToldDate(FirmOwned):
     ends_on = models.DateField(null=True, blank=True)
     ends_half = models.CharField(max_length=2, choices=HALVES, blank=True)
     told_at = models.DateTimeField()
-    answer = models.CharField(max_length=8, choices=Answer.choices, default=Answer.NONE, blank=True)
+    answer = models.CharField(max_length=9, choices=Answer.choices, default=Answer.NONE, blank=True)
     answered_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
