@@ -51,6 +51,21 @@ class FloorKind(Worded):
     SOLID = "solid", "Solid"
 
 
+class JoistRun(Worded):
+    """Which way the joists of a room's floor and ceiling run on the floor's grid; one way for both."""
+
+    ALONG_X = "x", "Left to right"
+    ALONG_Y = "y", "Front to back"
+
+
+class DropCover(Worded):
+    """What covers a cable down a masonry wall."""
+
+    CAPPING = "capping", "Capping"
+    TUBE = "tube", "Oval tube"
+    CONDUIT = "conduit", "Old steel conduit, used again"
+
+
 class CircuitKind(Worded):
     RING = "ring", "Ring final"
     RADIAL = "radial", "Radial"

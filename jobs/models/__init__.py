@@ -1,4 +1,6 @@
 from jobs.models.catalogue import (
+    AccessoryRange,
+    CatalogueVersion,
     ChecklistLine,
     CircuitRecipe,
     DependencyRule,
@@ -6,13 +8,14 @@ from jobs.models.catalogue import (
     LabourNorm,
     PointKind,
     RecipeLine,
+    Swap,
     VisitKind,
 )
 from jobs.models.device import AttemptCount, Device, SignInCode
 from jobs.models.firm import CalendarDay, Firm, FirmOwned
 from jobs.models.go_ahead import GoAhead
 from jobs.models.invitations import Invitation, InvitationMessage, MailAnswer, SuggestedDay
-from jobs.models.job import Area, Circuit, Job, Point, Room
+from jobs.models.job import Area, Circuit, Job, LengthCorrection, Point, Room
 from jobs.models.notices import CalendarEntry, Delivery, Notice, ToldDate
 from jobs.models.outbox import OutboxEntry
 from jobs.models.person import Absence, DayRelease, Grade, Part, Person
@@ -38,12 +41,13 @@ from jobs.models.variation import Variation
 from jobs.models.worked_hours import WorkedHours
 
 __all__ = [
-    "Absence", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry", "ChecklistLine", "Circuit",
-    "CircuitRecipe", "Contact", "ContactAway", "DayRelease", "Delivery", "Dependency", "DependencyRule", "Device",
-    "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Invitation", "InvitationMessage", "Item", "Job",
-    "LabourNorm", "LineMaterial", "Location", "MailAnswer", "MaterialNeed", "Notice", "Order", "OrderLine",
-    "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind", "Price",
-    "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag", "Span",
-    "StockMove", "StoresUpload", "SuggestedDay", "Supplier", "SupplierClosure", "SurveyUpload", "ToldDate", "User",
-    "VanTick", "Variation", "Visit", "VisitKind", "WorkPackage", "WorkedHours",
+    "Absence", "AccessoryRange", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry", "CatalogueVersion",
+    "ChecklistLine", "Circuit", "CircuitRecipe", "Contact", "ContactAway", "DayRelease", "Delivery", "Dependency",
+    "DependencyRule", "Device", "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Invitation",
+    "InvitationMessage", "Item", "Job", "LabourNorm", "LengthCorrection", "LineMaterial", "Location", "MailAnswer",
+    "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin",
+    "Plan", "PlanRun", "Point", "PointKind", "Price", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink",
+    "SignInCode", "SiteOperation", "Snag", "Span", "StockMove", "StoresUpload", "SuggestedDay", "Supplier",
+    "SupplierClosure", "SurveyUpload", "Swap", "ToldDate", "User", "VanTick", "Variation", "Visit", "VisitKind",
+    "WorkPackage", "WorkedHours",
 ]

@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from jobs.core import stages
 from jobs.models.firm import FirmOwned
-from jobs.models.job import CIRCUIT_KINDS, FLOOR_KINDS, ROOM_KINDS, STAGES, WALL_KINDS
+from jobs.models.job import CIRCUIT_KINDS, DROP_COVERS, FLOOR_KINDS, ROOM_KINDS, STAGES, WALL_KINDS
 
 TRADES = [(trade.value, trade.label) for trade in stages.Trade]
 
@@ -25,6 +25,9 @@ class PointKind(FirmOwned):
     run_metres = models.DecimalField(
         max_digits=5, decimal_places=2, null=True, blank=True,
         help_text="Usual run from the point before it; blank = its circuit's average",
+    )
+    places = models.PositiveSmallIntegerField(
+        default=1, help_text="Places a cable goes to for one of them: a pair of switches has 2"
     )
     source = models.CharField(max_length=120, default="common practice, no source")
     position = models.PositiveSmallIntegerField(default=0)
@@ -74,6 +77,10 @@ class CircuitRecipe(FirmOwned):
         "jobs.Item", on_delete=models.PROTECT, related_name="+", help_text="Unless the circuit says otherwise"
     )
     clip = models.ForeignKey("jobs.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    fire_clip = models.ForeignKey(
+        "jobs.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="+",
+        help_text="Of metal, in place of every third clip",
+    )
     device = models.ForeignKey(
         "jobs.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="At the consumer unit"
     )
@@ -95,6 +102,74 @@ class CircuitRecipe(FirmOwned):
 
     def __str__(self) -> str:
         return self.get_circuit_kind_display()
+
+
+class AccessoryRange(FirmOwned):
+    """A range of second-fix accessories a job can be fitted with."""
+
+    code = models.SlugField(max_length=40)
+    name = models.CharField(max_length=80)
+    source = models.CharField(max_length=120, default="common practice, no source")
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [models.UniqueConstraint(fields=["firm", "code"], name="accessory_range_code_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Swap(FirmOwned):
+    """What is taken in place of an item of the recipes, where a range is chosen or drops are covered another way.
+
+    Several rows for the same item are all taken; quantity 0 takes nothing in its place.
+    """
+
+    accessory_range = models.ForeignKey(
+        AccessoryRange, on_delete=models.CASCADE, null=True, blank=True, related_name="swaps"
+    )
+    drop_cover = models.CharField(max_length=8, choices=DROP_COVERS, blank=True)
+    in_place_of = models.ForeignKey("jobs.Item", on_delete=models.PROTECT, related_name="+")
+    item = models.ForeignKey("jobs.Item", on_delete=models.PROTECT, related_name="+")
+    quantity = models.DecimalField(
+        max_digits=6, decimal_places=2, default=1, validators=[MinValueValidator(0)], help_text="For each; 0 = none"
+    )
+    source = models.CharField(max_length=120, default="common practice, no source")
+
+    class Meta:
+        ordering = ["accessory_range", "drop_cover", "in_place_of__name", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["firm", "accessory_range", "drop_cover", "in_place_of", "item"], name="swap_once"
+            ),
+            models.CheckConstraint(
+                condition=(Q(accessory_range__isnull=True) & ~Q(drop_cover=""))
+                | (Q(accessory_range__isnull=False) & Q(drop_cover="")),
+                name="swap_for_range_or_cover",
+                violation_error_message="Choose a range or a cover of drops, one of the two.",
+            ),
+            models.CheckConstraint(condition=Q(quantity__gte=0), name="swap_quantity_not_negative"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item} in place of {self.in_place_of}"
+
+
+class CatalogueVersion(FirmOwned):
+    """The figures of the catalogue as they stood from a change on, whole, so that a job can keep the ones it used."""
+
+    number = models.PositiveIntegerField()
+    figures = models.JSONField()
+    what = models.CharField(max_length=300, help_text="What changed")
+    made_by = models.ForeignKey("jobs.User", on_delete=models.SET_NULL, null=True, related_name="+")
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-number"]
+        constraints = [models.UniqueConstraint(fields=["firm", "number"], name="catalogue_version_once")]
+
+    def __str__(self) -> str:
+        return f"version {self.number}"
 
 
 class LabourNorm(FirmOwned):

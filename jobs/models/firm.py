@@ -43,6 +43,9 @@ class Firm(models.Model):
     occupied_factor = models.DecimalField(
         max_digits=3, decimal_places=2, default="1.30", validators=[MinValueValidator(1), MaxValueValidator(5)]
     )
+    spare_ways_percent = models.PositiveSmallIntegerField(
+        default=20, validators=[MaxValueValidator(100)], help_text="Ways of a consumer unit beyond its circuits"
+    )
     calendar_version = models.PositiveBigIntegerField(default=1)
 
     class Meta:

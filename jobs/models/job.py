@@ -13,6 +13,8 @@ STAGES = [(stage.value, stage.label) for stage in stages.Stage]
 ROOM_KINDS = [(kind.value, kind.label) for kind in stages.RoomKind]
 WALL_KINDS = [(kind.value, kind.label) for kind in stages.WallKind]
 FLOOR_KINDS = [(kind.value, kind.label) for kind in stages.FloorKind]
+JOIST_RUNS = [(run.value, run.label) for run in stages.JoistRun]
+DROP_COVERS = [(cover.value, cover.label) for cover in stages.DropCover]
 CIRCUIT_KINDS = [(kind.value, kind.label) for kind in stages.CircuitKind]
 
 
@@ -36,6 +38,14 @@ class Job(FirmOwned):
     wall_kind = models.CharField(max_length=12, choices=WALL_KINDS, default=stages.WallKind.MASONRY)
     plaster_system = models.CharField(max_length=30, default="backing_and_skim")
     plaster_thickness_mm = models.PositiveSmallIntegerField(default=13)
+    accessory_range = models.ForeignKey(
+        "jobs.AccessoryRange", on_delete=models.PROTECT, null=True, blank=True, related_name="jobs",
+        help_text="Blank = as the recipes say",
+    )
+    catalogue_version = models.ForeignKey(
+        "jobs.CatalogueVersion", on_delete=models.PROTECT, null=True, blank=True, related_name="+", editable=False,
+        help_text="The recipes its take-off uses; empty until its first programme",
+    )
     is_cold_or_damp = models.BooleanField(default=False, help_text="Unheated: plaster dries more slowly")
     earliest_start_on = models.DateField(null=True, blank=True)
     promised_finish_on = models.DateField(null=True, blank=True)
@@ -84,6 +94,12 @@ class Room(FirmOwned):
     kind = models.CharField(max_length=16, choices=ROOM_KINDS)
     wall_kind = models.CharField(max_length=12, choices=WALL_KINDS, default=stages.WallKind.MASONRY)
     floor_kind = models.CharField(max_length=12, choices=FLOOR_KINDS, default=stages.FloorKind.TIMBER)
+    joists = models.CharField(
+        max_length=1, choices=JOIST_RUNS, blank=True, help_text="Which way they run, in floor and ceiling; blank = not known"
+    )
+    drop_cover = models.CharField(
+        max_length=8, choices=DROP_COVERS, default=stages.DropCover.CAPPING, help_text="Over cables down masonry walls"
+    )
     length_metres = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
     width_metres = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
     height_metres = models.DecimalField(max_digits=4, decimal_places=2, default="2.40")
@@ -134,6 +150,34 @@ class Circuit(FirmOwned):
 
     def __str__(self) -> str:
         return f"{self.reference} {self.name}"
+
+
+class LengthCorrection(FirmOwned):
+    """A circuit's length as a person put it right; rows are only added, and the latest of a reference stands.
+
+    It hangs on the circuit's reference, not its row, so that it outlives a survey that is replaced.
+    """
+
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="length_corrections")
+    circuit_reference = models.CharField(max_length=12)
+    cable_metres = models.DecimalField(
+        max_digits=7, decimal_places=2, null=True, blank=True, help_text="Empty = the length worked out counts again"
+    )
+    reason = models.CharField(max_length=200)
+    made_by = models.ForeignKey("jobs.User", on_delete=models.SET_NULL, null=True, related_name="+")
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(cable_metres__isnull=True) | Q(cable_metres__gt=0), name="corrected_length_positive"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        length = f"{self.cable_metres} m" if self.cable_metres else "as worked out"
+        return f"{self.circuit_reference}: {length}"
 
 
 class Point(FirmOwned):

@@ -41,6 +41,7 @@ class Item(FirmOwned):
     keep_at_least = models.DecimalField(max_digits=8, decimal_places=2, default=0)
     live_mm2 = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
     cores = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Cores besides the earth")
+    ways = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Of a consumer unit")
     stands_in_for = models.ForeignKey(
         "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="other_packs",
         help_text="The same thing in another pack: needs of either are met by both",

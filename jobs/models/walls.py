@@ -9,7 +9,8 @@ from django.apps import apps
 from django.db import connections, models
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-APPEND_ONLY = ("StockMove", "SiteOperation", "Notice", "Delivery", "GoAhead", "Price", "VanTick", "MailAnswer")
+APPEND_ONLY = ("StockMove", "SiteOperation", "Notice", "Delivery", "GoAhead", "Price", "VanTick", "MailAnswer",
+               "LengthCorrection", "CatalogueVersion")
 """Models whose rows are added and never edited (a firm that is deleted takes its rows with it)."""
 
 
