@@ -61,12 +61,14 @@ def task(name: str, *, every: timedelta | None = None, at: timedelta = timedelta
     return _register(name, lease=QUICK_LEASE, is_slow=False, every=every, at=at)
 
 
-def slow_task(name: str, *, lease: timedelta = SLOW_LEASE) -> Callable:
+def slow_task(
+    name: str, *, lease: timedelta = SLOW_LEASE, every: timedelta | None = None, at: timedelta = timedelta(0)
+) -> Callable:
     """Register a task that computes or talks to the outside first, while no transaction is open.
 
     It may return a function without arguments; that one writes, in the transaction that marks the entry done.
     """
-    return _register(name, lease=lease, is_slow=True, every=None, at=timedelta(0))
+    return _register(name, lease=lease, is_slow=True, every=every, at=at)
 
 
 def _register(name: str, **fields: object) -> Callable:

@@ -2,10 +2,12 @@
 
 from datetime import timedelta
 
+from django.conf import settings
 from django.utils import timezone
 
 from jobs import outbox
 from jobs.actions import housekeeping, notices, photos, planning
+from jobs.backups import make_backup
 from rewire.celery import app
 
 
@@ -23,6 +25,12 @@ def sweep() -> None:
 @outbox.task("forget_old_rows", every=timedelta(days=1), at=timedelta(hours=2))
 def forget_old_rows() -> None:
     housekeeping.forget_old_rows(now=timezone.now())
+
+
+@outbox.slow_task("back_up", every=timedelta(days=1), at=timedelta(hours=1), lease=timedelta(hours=2))
+def back_up() -> None:
+    if settings.BACKUPS_KEPT > 0:
+        make_backup(folder=settings.BACKUP_DIR, keep=settings.BACKUPS_KEPT, now=timezone.now())
 
 
 @outbox.slow_task("send_notice")

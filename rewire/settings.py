@@ -206,6 +206,8 @@ STATIC_URL = "/static/"
 STATIC_ROOT = None if DEBUG else VAR_DIR / "static"
 WHITENOISE_USE_FINDERS = DEBUG
 MEDIA_ROOT = VAR_DIR / "media"
+BACKUP_DIR = Path(os.environ.get("REWIRE_BACKUP_DIR") or VAR_DIR / "backups")
+BACKUPS_KEPT = int(os.environ.get("REWIRE_BACKUPS_KEPT", "14"))  # 0 = none are made at night
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
