@@ -1,11 +1,16 @@
 """Centres of a room's points as they were measured on site."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
+from django.db.models import Exists, OuterRef, QuerySet
+
 from jobs.core.centres import Centre, Said, Sketch, Wall, draw_sketch, settle
-from jobs.models import Point, Room, SiteOperation
+from jobs.models import Point, Room, RoomTask, SiteOperation
+
+CENTRES_LINE = "check:F8"
+"""The line of first fix that asks for photos and centres."""
 
 
 @dataclass(frozen=True)
@@ -30,14 +35,19 @@ def load_centres(room: Room) -> list[CentreRow]:
     return [_row(number, point, said[str(point.uid)]) for number, point in enumerate(shown, 1)]
 
 
-def list_unmeasured(job_pk: int, area_pk: int | None = None) -> list[Point]:
-    """Ceiling points nobody has measured yet, of an area or of the house, room by room."""
-    points = Point.objects.filter(job_id=job_pk, is_dropped=False, kind__is_ceiling=True).select_related("kind", "room")
-    if area_pk:
-        points = points.filter(room__area_id=area_pk)
-    points = list(points.order_by("room__area__position", "room__position", "room_id", "pk"))
-    said = _load_said(points)
-    return [point for point in points if not said[str(point.uid)]]
+def list_unmeasured(job_pks: Collection[int]) -> QuerySet[Point]:
+    """Ceiling points nobody has measured yet, room by room; none of a room where that line is not needed."""
+    measured = _measurements().filter(job_id=OuterRef("job_id"), subject=OuterRef("uid"))
+    lines = RoomTask.objects.filter(room_id=OuterRef("room_id"), code=CENTRES_LINE, is_withdrawn=False)
+    rows = Point.objects.filter(job_id__in=job_pks, is_dropped=False, kind__is_ceiling=True)
+    rows = rows.filter(~Exists(measured), ~Exists(lines.exclude(not_needed="")))
+    return rows.select_related("kind", "room__area").order_by("room__area__position", "room__position", "room_id", "pk")
+
+
+def keep_unmeasured(room: Room, rows: Iterable[CentreRow]) -> list[CentreRow]:
+    """Those of the room's rows that its cover-up waits for."""
+    waiting = set(list_unmeasured({room.job_id}).filter(room=room).values_list("pk", flat=True))
+    return [row for row in rows if row.point.pk in waiting]
 
 
 def draw_room(room: Room, rows: Iterable[CentreRow]) -> Sketch | None:
@@ -55,12 +65,14 @@ def _row(number: int, point: Point, said: list[Said]) -> CentreRow:
 
 def _load_said(points: Iterable[Point]) -> dict[str, list[Said]]:
     found: dict[str, list[Said]] = defaultdict(list)
-    rows = SiteOperation.objects.filter(
-        subject__in=[point.uid for point in points], kind="measure", outcome=SiteOperation.Outcome.APPLIED
-    )
+    rows = _measurements().filter(subject__in=[point.uid for point in points])
     for row in rows.select_related("person", "user").order_by("corrected_at", "op_id"):
         found[str(row.subject)].append(_said(row))
     return found
+
+
+def _measurements() -> QuerySet[SiteOperation]:
+    return SiteOperation.objects.filter(kind="measure", outcome=SiteOperation.Outcome.APPLIED)
 
 
 def _said(row: SiteOperation) -> Said:

@@ -5,24 +5,27 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from jobs.models import Booking, GoAhead, Job, Plan, Point, RoomTask, Visit
-from jobs.queries.centres import list_unmeasured
-from jobs.queries.hold_points import list_missing, load_awaiting
+from django.db.models import Q
+
+from jobs.core.stages import Stage
+from jobs.models import Booking, GoAhead, Job, Plan, Room, Visit
+from jobs.queries.hold_points import list_missing, list_missing_centres, load_awaiting
 
 NOTHING_ASKED = "No hold point is in this job’s programme, so nobody can say what was checked."
 
 
 @dataclass(frozen=True)
 class Missing:
-    """A hold point that nobody recorded, and who is booked on its package."""
+    """What nobody recorded in a room, and who is booked on it."""
 
-    task: RoomTask
+    room: Room
+    text: str
     people: tuple[str, ...]
 
     @property
     def words(self) -> str:
         who = f" ({', '.join(self.people)})" if self.people else ""
-        return f"{self.task.room}: {self.task.text}{who}"
+        return f"{self.room}: {self.text}{who}"
 
 
 @dataclass(frozen=True)
@@ -31,7 +34,6 @@ class Gate:
 
     visit: Visit
     missing: tuple[Missing, ...]
-    unmeasured: tuple[Point, ...]
     is_recorded: bool
     history: tuple[GoAhead, ...]
 
@@ -49,15 +51,27 @@ class Gate:
 
 
 def load_gate(visit: Visit) -> Gate:
-    tasks = list(list_missing(visit))
-    people = _people_on(task.package_id for task in tasks)
+    is_recorded = not load_awaiting([visit], heed_given=False)
     return Gate(
         visit=visit,
-        missing=tuple(Missing(task, tuple(people[task.package_id])) for task in tasks),
-        unmeasured=tuple(list_unmeasured(visit.job_id, visit.area_id)) if visit.kind.covers_up else (),
-        is_recorded=not load_awaiting([visit], heed_given=False),
+        missing=() if is_recorded else tuple(_missing(visit)),
+        is_recorded=is_recorded,
         history=tuple(visit.go_aheads.select_related("given_by__person", "contact")),
     )
+
+
+def _missing(visit: Visit) -> Iterable[Missing]:
+    """Room by room: lines nobody recorded, then centres nobody measured."""
+    tasks, points = list(list_missing(visit)), list(list_missing_centres(visit))
+    on_lines = _people_on(Q(package_id__in={task.package_id for task in tasks}), "package_id")
+    areas = {point.room.area_id for point in points}
+    in_areas = _people_on(Q(package__area_id__in=areas, package__stage=Stage.FIRST_FIX), "package__area_id")
+    found = [Missing(task.room, task.text, tuple(on_lines[task.package_id])) for task in tasks]
+    found += [
+        Missing(point.room, f"centre not measured, {point.label or point.kind.name}", tuple(in_areas[point.room.area_id]))
+        for point in points
+    ]
+    return sorted(found, key=lambda row: (row.room.area.position, row.room.position, row.room.pk))
 
 
 def list_overrides(job: Job) -> list[GoAhead]:
@@ -66,9 +80,10 @@ def list_overrides(job: Job) -> list[GoAhead]:
     return list(rows.select_related("visit__kind", "visit__area", "contact", "given_by__person"))
 
 
-def _people_on(packages: Iterable[int]) -> dict[int, list[str]]:
+def _people_on(booked: Q, by: str) -> dict[int, list[str]]:
+    """Names in the issued plan, by the booking's column `by`."""
     names: dict[int, list[str]] = defaultdict(list)
-    rows = Booking.objects.filter(plan__state=Plan.State.ISSUED, package_id__in=set(packages)).order_by("person__name")
-    for package, name in rows.values_list("package_id", "person__name").distinct():
-        names[package].append(name)
+    rows = Booking.objects.filter(booked, plan__state=Plan.State.ISSUED).order_by("person__name")
+    for key, name in rows.values_list(by, "person__name").distinct():
+        names[key].append(name)
     return names

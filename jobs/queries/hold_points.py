@@ -5,7 +5,8 @@ from collections.abc import Iterable
 from django.db.models import Count, Q, QuerySet
 
 from jobs.core.stages import Stage
-from jobs.models import GoAhead, RoomTask, Visit
+from jobs.models import GoAhead, Point, RoomTask, Visit
+from jobs.queries.centres import list_unmeasured
 
 COVERED_STAGES = (Stage.STRIP_OUT, Stage.FIRST_FIX)
 """Stages whose work disappears behind plaster and boards."""
@@ -20,7 +21,15 @@ def list_missing(visit: Visit) -> QuerySet[RoomTask]:
     points = _hold_points({visit.job_id}).filter(NOT_RECORDED)
     if visit.area_id:
         points = points.filter(package__area_id=visit.area_id)
-    return points.select_related("room", "package").order_by("room__area__position", "room__position", "room", "position")
+    return points.select_related("room__area", "package").order_by("room__area__position", "room__position", "room", "position")
+
+
+def list_missing_centres(visit: Visit) -> QuerySet[Point]:
+    """Points in ceilings the visit closes whose centre nobody measured, room by room."""
+    if not visit.kind.covers_up:
+        return Point.objects.none()
+    points = list_unmeasured({visit.job_id})
+    return points.filter(room__area_id=visit.area_id) if visit.area_id else points
 
 
 def load_awaiting(visits: Iterable[Visit], *, heed_given: bool = True) -> set[int]:
@@ -47,9 +56,11 @@ def _hold_points(job_pks: set[int]) -> QuerySet[RoomTask]:
 
 
 def _load_recorded(job_pks: set[int]) -> dict[tuple[int, int], bool]:
-    """(job, area) → whether all its hold points are recorded, for areas that have any."""
+    """(job, area) → whether all its hold points and centres are recorded, for areas that have any hold point."""
     areas = _hold_points(job_pks).order_by().values_list("package__job_id", "package__area_id")
-    return {(job, area): missing == 0 for job, area, missing in areas.annotate(missing=Count("pk", filter=NOT_RECORDED))}
+    recorded = {(job, area): missing == 0 for job, area, missing in areas.annotate(missing=Count("pk", filter=NOT_RECORDED))}
+    unmeasured = list_unmeasured(job_pks).order_by().values_list("job_id", "room__area_id").distinct()
+    return recorded | {place: False for place in unmeasured if place in recorded}
 
 
 def _is_recorded(visit: Visit, recorded: dict[tuple[int, int], bool]) -> bool:

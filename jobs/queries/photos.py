@@ -1,10 +1,12 @@
 """Photos of a job by room and stage, and of one room."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
 from django.db.models import QuerySet
 
+from jobs.core.centres import SURFACES
 from jobs.core.stages import Stage
 from jobs.models import Job, Photo, Room
 
@@ -28,6 +30,12 @@ def load_job_photos(job: Job) -> list[PhotoGroup]:
 
 def list_room_photos(room: Room) -> QuerySet[Photo]:
     return _list(room=room)
+
+
+def list_unseen(photos: Iterable[Photo]) -> list[str]:
+    """Walls and ceiling, in words, that no photo of first fix shows."""
+    seen = {photo.surface for photo in photos if photo.stage == Stage.FIRST_FIX}
+    return [words for surface, words in SURFACES.items() if surface not in seen | {"floor"}]
 
 
 def _list(**only: object) -> QuerySet[Photo]:

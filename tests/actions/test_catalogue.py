@@ -83,6 +83,16 @@ def test_room_lists_are_8_to_15_lines_when_a_kind_of_room_has_its_own():
         assert all(8 <= common + lines.filter(stage=stage, room_kind=kind).count() <= 15 for kind in kinds), stage
 
 
+def test_every_room_is_held_until_what_disappears_is_recorded_when_catalogue_is_loaded():
+    # what a contractor wants recorded before boards and plaster: common practice, no source
+    firm = make_firm(with_catalogue=True)
+    held = ChecklistLine.objects.filter(firm=firm, stage="first_fix", room_kind="", is_hold_point=True)
+    words = " ".join(line.text.lower() for line in held)
+    wanted = ("photos of each wall and ceiling", "centres measured", "dead tests", "ends labelled", "cleared",
+              "boards screwed down again after the plumber", "fire stopping")
+    assert [one for one in wanted if one not in words] == []
+
+
 def test_socket_in_masonry_takes_a_steel_box_when_catalogue_is_loaded():
     firm = make_firm(with_catalogue=True)
     lines = RecipeLine.objects.filter(firm=firm, point_kind__code="double-socket", stage="first_fix")

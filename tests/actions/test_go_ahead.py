@@ -1,12 +1,14 @@
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.db import DatabaseError
 
 from jobs.actions.go_ahead import give_go_ahead
+from jobs.actions.operations import apply_operation
 from jobs.actions.permission import Refused
-from jobs.models import GoAhead, Notice, OutboxEntry, RoomTask, Visit
+from jobs.models import Booking, GoAhead, Notice, OutboxEntry, Plan, RoomTask, Visit
 from jobs.queries.go_ahead import NOTHING_ASKED, list_overrides, load_gate
 from jobs.queries.hold_points import load_awaiting
 from tests.factories import (
@@ -20,6 +22,9 @@ from tests.factories import (
     make_office,
     make_package,
     make_person,
+    make_plan,
+    make_point,
+    make_point_kind,
     make_room,
     make_visit,
     make_visit_kind,
@@ -61,6 +66,21 @@ def record(task: RoomTask) -> None:
     RoomTask.objects.filter(pk=task.pk).update(done_share=1)
 
 
+def make_booking(plan: Plan, person, package) -> Booking:
+    return Booking.objects.create(
+        firm=plan.firm, plan=plan, person=person, package=package, on=TODAY, half="am", hours=4
+    )
+
+
+def measure(point, by) -> None:
+    value = {"wall_1": "A", "from_1_mm": 800, "wall_2": "D", "from_2_mm": 1200}
+    body = {
+        "op_id": str(uuid4()), "kind": "measure", "item": str(point.uid), "value": value,
+        "device_at": NOW.isoformat(), "sent_at": NOW.isoformat(),
+    }
+    assert apply_operation(user=by, body=body, now=NOW).result == "applied"
+
+
 def give(visit: Visit, by, reason: str = "", **fields: object) -> GoAhead:
     return give_go_ahead(visit=visit, by=by, override_reason=reason, now=fields.get("now", NOW))
 
@@ -81,6 +101,19 @@ def test_go_ahead_is_refused_naming_room_and_line_when_something_is_missing(visi
 
     assert not GoAhead.objects.exists()
     assert not Notice.objects.exists()
+
+
+def test_go_ahead_is_refused_naming_room_and_person_until_every_ceiling_centre_is_measured(visit, office, area, photos):
+    record(photos)
+    point = make_point(photos.room, make_point_kind(area.firm, name="Fan", is_ceiling=True))
+    ifan = make_person(area.firm, "Ifan")
+    make_booking(make_plan(area.firm, Plan.State.ISSUED), ifan, photos.package)
+    with pytest.raises(Refused, match=r"Kitchen: centre not measured, Fan \(Ifan\)"):
+        give(visit, office)
+
+    measure(point, make_crew_user(ifan))
+
+    assert give(visit, office).missing == []
 
 
 def test_override_keeps_person_reason_and_what_was_missing(visit, office, photos):

@@ -2,8 +2,19 @@ import pytest
 
 from jobs.core.stages import Stage
 from jobs.models import RoomTask
-from jobs.queries.hold_points import list_missing, load_awaiting
-from tests.factories import make_area, make_firm, make_job, make_package, make_room, make_visit, make_visit_kind
+from jobs.queries.centres import CENTRES_LINE
+from jobs.queries.hold_points import list_missing, list_missing_centres, load_awaiting
+from tests.factories import (
+    make_area,
+    make_firm,
+    make_job,
+    make_package,
+    make_point,
+    make_point_kind,
+    make_room,
+    make_visit,
+    make_visit_kind,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -85,7 +96,41 @@ def test_visit_awaits_its_go_ahead_when_nobody_has_laid_out_hold_points(job, ups
     assert load_awaiting([visit]) == {visit.pk}
 
 
-def test_two_queries_are_enough_when_many_visits_are_judged(job, upstairs, django_assert_num_queries):
+def test_three_queries_are_enough_when_many_visits_are_judged(job, upstairs, django_assert_num_queries):
     visits = [make_plasterer(job, upstairs) for _ in range(5)]
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(3):
         load_awaiting(visits)
+
+
+def make_downlight(area, **fields: object):
+    kind = make_point_kind(area.firm, name="Downlight", is_ceiling=True)
+    return make_point(area.rooms.get(), kind, **fields)
+
+
+def test_visit_awaits_its_go_ahead_when_a_ceiling_point_is_not_measured(job, upstairs):
+    hold(upstairs, "Photos", done_share=1)
+    point = make_downlight(upstairs)
+    visit = make_plasterer(job, upstairs)
+
+    assert load_awaiting([visit]) == {visit.pk}
+    assert list(list_missing_centres(visit)) == [point]
+
+
+def test_dropped_point_is_not_missing_when_nobody_measured_it(job, upstairs):
+    hold(upstairs, "Photos", done_share=1)
+    make_downlight(upstairs, is_dropped=True)
+    assert load_awaiting([make_plasterer(job, upstairs)]) == set()
+
+
+def test_centres_are_not_missing_when_their_line_is_not_needed_in_the_room(job, upstairs):
+    hold(upstairs, CENTRES_LINE, done_share=1, not_needed="Ceiling stays up")
+    make_downlight(upstairs)
+    assert load_awaiting([make_plasterer(job, upstairs)]) == set()
+
+
+def test_centres_of_another_area_are_not_missing(job, upstairs):
+    hold(upstairs, "Photos", done_share=1)
+    loft = make_area(job, "Loft")
+    make_room(loft)
+    make_downlight(loft)
+    assert load_awaiting([make_plasterer(job, upstairs)]) == set()

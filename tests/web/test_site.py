@@ -377,6 +377,18 @@ def test_room_page_lists_what_is_missing_before_cover_up(phone, room, package):
     assert re.search(r"missing before cover-up</h2> <ul><li data-needs=[^>]*>Photos of each wall", room_page(phone, room))
 
 
+def test_room_says_which_centres_and_walls_are_missing_until_they_are_recorded(phone, downlight, package):
+    make_task(package, downlight.room, "check:F8", "Photos", is_hold_point=True)
+    assert "Photos <span class=\"soft\">(no photo yet: wall A, wall B, wall C, wall D, ceiling)" in room_page(
+        phone, downlight.room
+    )
+    assert "Centre not measured: 1 " in room_page(phone, downlight.room)
+
+    measure(phone, downlight)
+
+    assert "Centre not measured" not in room_page(phone, downlight.room)
+
+
 def test_room_sheet_draws_each_centre_and_leads_back_to_the_room(phone, downlight):
     measure(phone, downlight)
 

@@ -16,9 +16,9 @@ from jobs.core.centres import LENGTH_WALLS, SURFACES, WIDTH_WALLS
 from jobs.core.stages import WORKED_STAGES, Stage
 from jobs.models import Item, PointKind, RoomTask
 from jobs.queries.actual_use import list_drums_left
-from jobs.queries.centres import draw_room, load_centres
+from jobs.queries.centres import CENTRES_LINE, draw_room, keep_unmeasured, load_centres
 from jobs.queries.cut_sheets import has_cable_to_pull, load_quick_sheets
-from jobs.queries.photos import list_room_photos
+from jobs.queries.photos import list_room_photos, list_unseen
 from jobs.queries.site import find_next_day, list_open_jobs, load_day, load_site_job
 from jobs.queries.site_cables import list_cables
 from jobs.queries.site_room import list_points, load_room
@@ -76,6 +76,7 @@ def site_job(request: HttpRequest, pk: int) -> HttpResponse:
 def site_room(request: HttpRequest, pk: int) -> HttpResponse:
     made_at, room = _moment(), get_room_or_404(request, pk)
     blocks = load_room(room, request.user, today_of(request))
+    centres, photos = load_centres(room), list_room_photos(room)
     page = {
         "made_at": made_at,
         "room": room,
@@ -87,10 +88,13 @@ def site_room(request: HttpRequest, pk: int) -> HttpResponse:
         "point_kinds": PointKind.objects.filter(firm_id=room.firm_id),
         "circuits": room.job.circuits.all(),
         "stage_now": next((block.package.stage for block in blocks if block.is_now), Stage.FIRST_FIX),
-        "photos": list_room_photos(room),
+        "photos": photos,
+        "unseen": list_unseen(photos),
         "surfaces": SURFACES,
         "points": list_points(room),
-        "centres": load_centres(room),
+        "centres": centres,
+        "unmeasured": keep_unmeasured(room, centres),
+        "centres_line": CENTRES_LINE,
         "walls": (LENGTH_WALLS, WIDTH_WALLS),
         "new_id": uuid.uuid4,
     }
