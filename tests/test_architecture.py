@@ -35,7 +35,7 @@ LAYERS = {
     "outbox": {"messenger", "models"},
     "queries": {"queries", "models", "core", "calendars"},
     "actions": {"actions", "queries", "models", "core", "calendars", "outbox"},
-    "backups": set(),
+    "backups": {"backups"},
     "tasks": {"backups", "actions", "queries", "models", "core", "calendars", "outbox"},
     "web": {"web", "actions", "queries", "models", "core", "calendars"},
     "templatetags": {"queries", "models", "core"},
