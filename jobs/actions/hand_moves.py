@@ -7,29 +7,13 @@ from decimal import Decimal
 from django.db import transaction
 
 from jobs.actions.permission import Refused, require_office
-from jobs.actions.plan_ranges import renew_ranges
-from jobs.actions.plan_rows import CHANGED_MEANWHILE, broken_facts, copy_row, lock_draft, start_draft
-from jobs.core.planning import check_plan
-from jobs.core.planning.plan import Plan as Answer
-from jobs.core.planning.plan import Status
-from jobs.core.planning.problem import Problem
+from jobs.actions.plan_by_hand import Moved, copy_issued, recheck, refuse_time
+from jobs.actions.plan_rows import CHANGED_MEANWHILE, lock_draft
+from jobs.actions.visit_holds import put_back
 from jobs.core.stages import Half
-from jobs.core.workdays import Session
-from jobs.models import Booking, Firm, Person, Pin, Plan, Span, User
-from jobs.queries.firm_calendar import load_calendar, next_session
-from jobs.queries.plan_rows import load_plan
-from jobs.queries.planning import load_problem
-from jobs.queries.planning_keys import is_package, pk_of
+from jobs.models import Booking, Firm, Person, Pin, Plan, User
+from jobs.queries.firm_calendar import load_calendar
 from jobs.queries.plans import list_last_move
-
-
-@dataclass(frozen=True)
-class Moved:
-    """What a hand change did: the draft it is in (if any), what it says, and what it newly breaks, in sentences."""
-
-    plan: Plan | None
-    words: str
-    breaks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -62,7 +46,7 @@ def move_booking(
     for moved, target in moves:
         _pin(moved, places[moved.pk], target, by, now)
         _put(moved, target)
-    breaks = _recheck(plan, now)
+    breaks = recheck(plan, now)
     return Moved(plan, _move_words(moves), breaks)
 
 
@@ -79,7 +63,7 @@ def remove_pin(*, pin: Pin, by: User, now: datetime) -> Moved:
     draft = lock_draft(pin.firm)
     words = f"{pin.package or pin.visit} is no longer held. It stays where it is until you plan again."
     pin.delete()
-    return Moved(draft, words, _recheck(draft, now) if draft else ())
+    return Moved(draft, words, recheck(draft, now) if draft else ())
 
 
 @transaction.atomic
@@ -93,10 +77,12 @@ def undo_last_move(*, firm: Firm, version: int, by: User, now: datetime) -> Move
     if draft is None or draft.version != version:
         raise Refused(CHANGED_MEANWHILE, field="version")
     words = [_take_back(draft, pin, by, now) for pin in pins]
-    return Moved(draft, words[0], _recheck(draft, now))
+    return Moved(draft, words[0], recheck(draft, now))
 
 
 def _take_back(draft: Plan, pin: Pin, by: User, now: datetime) -> str:
+    if pin.visit:
+        return put_back(draft, pin, by, now)
     row = _row_of(draft, pin)
     pin.delete()
     if row is None or pin.was_person is None:
@@ -116,24 +102,13 @@ def _draft_and_row(booking: Booking, version: int, by: User, now: datetime) -> t
     """The draft and the booking in it, taken over from the issued plan when there is no draft yet."""
     draft = lock_draft(booking.firm)
     if booking.plan.state == Plan.State.ISSUED and draft is None:
-        draft = _copy_issued(booking.plan, version, by, now)
+        draft = copy_issued(booking.plan, version, by, now)
         return draft, draft.bookings.select_related("person", "package__area", "package__job").get(
             person_id=booking.person_id, package_id=booking.package_id, on=booking.on, half=booking.half
         )
     if draft is None or booking.plan_id != draft.pk or draft.version != version:
         raise Refused(CHANGED_MEANWHILE, field="version")
     return draft, booking
-
-
-def _copy_issued(issued: Plan, version: int, by: User, now: datetime) -> Plan:
-    if issued.version != version:
-        raise Refused(CHANGED_MEANWHILE, field="version")
-    draft = start_draft(issued.firm, by=by, now=now)
-    draft.status, draft.message, draft.facts = issued.status, issued.message, issued.facts
-    draft.save()
-    Booking.objects.bulk_create([copy_row(row, draft) for row in issued.bookings.all()])
-    Span.objects.bulk_create([copy_row(row, draft) for row in issued.spans.all()])
-    return draft
 
 
 def _moves(row: Booking, target: Place, whole_day: bool) -> list[tuple[Booking, Place]]:
@@ -152,13 +127,7 @@ def _refuse_impossible(row: Booking, target: Place, now: datetime) -> None:
     """What no plan can hold, whoever wants it."""
     if not target.person.is_active:
         raise Refused(f"{target.person} no longer works for you. Choose someone else.", field="person")
-    rest = load_calendar(row.firm, target.on).rest_name(target.on)
-    if rest:
-        raise Refused(
-            f"Nobody works on {target.on:%A} {target.on.day} {target.on:%B} ({rest}). Choose a working day.", field="on"
-        )
-    if (target.on, target.half) < next_session(row.firm, now):
-        raise Refused("That session is over. Choose a later one.", field="on")
+    refuse_time(row.firm, target.on, target.half, now)
     _refuse_twice(row, target)
 
 
@@ -191,41 +160,3 @@ def _put(row: Booking, target: Place) -> None:
 def _row_of(plan: Plan, pin: Pin) -> Booking | None:
     rows = Booking.objects.filter(plan=plan, person=pin.person_id, package=pin.package_id, on=pin.on, half=pin.half)
     return rows.select_related("firm", "person", "package__area", "package__job").first()
-
-
-def _recheck(plan: Plan, now: datetime) -> tuple[str, ...]:
-    """Check the draft by the rules, keep what is broken with it, and say what is newly broken.
-
-    The planner's figures no longer hold for a plan changed by hand, so they go.
-    """
-    problem = load_problem(plan.firm, *next_session(plan.firm, now))
-    answer = load_plan(plan, problem)
-    broken = check_plan(problem, answer)
-    known = {rule["words"] for rule in plan.facts.get("broken", ())}
-    _renew_spans(plan, problem, answer)
-    renew_ranges(plan, problem, answer)
-    plan.facts = {"broken": broken_facts(broken), "conflicts": plan.facts.get("conflicts", []) if broken else []}
-    plan.status = plan.status if broken else Status.FEASIBLE
-    plan.version += 1
-    plan.save(update_fields=["facts", "status", "version"])
-    return tuple(dict.fromkeys(rule.words for rule in broken if rule.words not in known))
-
-
-def _renew_spans(plan: Plan, problem: Problem, answer: Answer) -> None:
-    """Spans follow the bookings they cover."""
-    rows = {row.package_id: row for row in plan.spans.filter(package__isnull=False)}
-    changed = []
-    for key, span in answer.spans.items():
-        row = rows.get(pk_of(key)) if is_package(key) else None
-        if row and _follow(row, problem.sessions[span.first], problem.sessions[span.last]):
-            changed.append(row)
-    Span.objects.bulk_update(changed, ["starts_on", "starts_half", "ends_on", "ends_half", "starts_share", "ends_share"])
-
-
-def _follow(row: Span, first: Session, last: Session) -> bool:
-    place = (first.on, first.half, last.on, last.half)
-    if place == (row.starts_on, row.starts_half, row.ends_on, row.ends_half):
-        return False
-    row.starts_on, row.starts_half, row.ends_on, row.ends_half = place
-    row.starts_share, row.ends_share = Decimal(0), Decimal(1)
-    return True

@@ -9,7 +9,7 @@ from jobs.actions.links import is_working
 from jobs.actions.permission import Refused, require_office
 from jobs.core.slots import day_words
 from jobs.core.stages import Trade
-from jobs.models import Contact, SecretLink, ToldDate, User, Visit
+from jobs.models import Contact, Pin, SecretLink, ToldDate, User, Visit
 from jobs.queries.firm_calendar import local_today
 from jobs.queries.plans import find_issued
 from jobs.queries.told import find_told, told_slot
@@ -75,8 +75,14 @@ def agree_visit(*, visit: Visit, starts_on: date, starts_half: str, by: User, no
     visit.state, visit.starts_on, visit.starts_half = Visit.State.ACCEPTED, starts_on, starts_half
     visit.answer_note, visit.answered_at = "", now
     visit.save()
+    _let_go(visit)
     _renew_calendar(visit, now)
     return visit
+
+
+def _let_go(visit: Visit) -> None:
+    """A date agreed with the trade replaces one held by hand."""
+    Pin.objects.filter(visit=visit).delete()
 
 
 @transaction.atomic
@@ -135,6 +141,8 @@ def _answer(
     visit.answer_note, visit.answered_at = note, now
     visit.not_before_on = can_come_on or visit.not_before_on
     visit.save()
+    if visit.state == Visit.State.ACCEPTED:
+        _let_go(visit)
     _renew_calendar(visit, now)
     return visit
 

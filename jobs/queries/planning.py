@@ -61,7 +61,8 @@ def _horizon(work: Work, today: date) -> date:
 
 def _pins(firm: Firm, work: Work, sessions: Sessions, first: int, people: set[str]) -> Iterable[core.Pin]:
     """Hand decisions that still lie ahead, of work that is still planned and people who are still here."""
-    activities = {package_key(row.pk) for row in work.packages} | {visit_key(row.pk) for row in work.visits}
+    coming = (row for row in work.visits if row.state != Visit.State.CANCELLED)
+    activities = {package_key(row.pk) for row in work.packages} | {visit_key(row.pk) for row in coming}
     for row in Pin.objects.filter(firm=firm).order_by("pk"):
         number = sessions.index(row.on, Half(row.half))
         activity = package_key(row.package_id) if row.package_id else visit_key(row.visit_id)

@@ -19,6 +19,9 @@ from jobs.models import Area, ContactAway, Dependency, Firm, Job, PersonChoice, 
 from jobs.queries.planning_keys import area_key, job_key, package_key, person_key, visit_key
 
 PLANNED_STATES = (Job.State.BOOKED, Job.State.ON_SITE)
+VISITS_FIXED = (Visit.State.ACCEPTED, Visit.State.DONE, Visit.State.CANCELLED)
+"""No date of these is the office's alone to choose."""
+
 CLOSING_HOURS = 0.25
 """What a package still takes when all its labour is ticked but a check of no labour is not (common practice, no source)."""
 

@@ -54,5 +54,5 @@ def list_last_move(firm: Firm) -> list[Pin]:
     """The pins of the last move by hand; a whole day moved makes one for each half."""
     moves = Pin.objects.filter(firm=firm, was_on__isnull=False)
     last = moves.order_by("made_at", "pk").last()
-    related = ("person", "was_person", "package__area", "package__job")
+    related = ("person", "was_person", "package__area", "package__job", "visit__kind", "visit__area", "visit__job")
     return list(moves.filter(made_at=last.made_at).select_related(*related).order_by("pk")) if last else []

@@ -13,6 +13,7 @@ from jobs.queries.causes import Causes, Step, load_causes
 from jobs.queries.finishes import Finish, load_finishes
 from jobs.queries.notices import Letter, load_crew_letters, load_trade_letters
 from jobs.queries.planning_keys import visit_key
+from jobs.queries.planning_work import VISITS_FIXED
 from jobs.queries.ranges import start_range
 
 
@@ -25,6 +26,11 @@ class ToldChange:
     telling: Telling
     steps: tuple[Step, ...]
     range: DateRange | None = None
+
+    @property
+    def can_hold(self) -> bool:
+        """Whether the office may choose another date: it has one, and none is agreed."""
+        return self.telling.change != Change.CANCELLED and self.visit.state not in VISITS_FIXED
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 
+from django.db.models import Q
+
 from jobs.core.stages import Half
 from jobs.core.workdays import Sessions, sessions_between
 from jobs.models import Booking, Firm, Job, Order, Person, Pin, Plan, Span, Visit
@@ -13,7 +15,7 @@ from jobs.queries.firm_calendar import load_calendar
 from jobs.queries.plan_rows import span_key
 from jobs.queries.planning_crew import load_away
 from jobs.queries.planning_keys import job_key, package_key, person_key, visit_key
-from jobs.queries.planning_work import PLANNED_STATES
+from jobs.queries.planning_work import PLANNED_STATES, VISITS_FIXED
 from jobs.queries.ranges import start_range
 from jobs.queries.week_parts import (
     Cell,
@@ -46,7 +48,7 @@ def load_week(firm: Firm, plan: Plan | None, monday: date, today: date, *, issue
     days = tuple(_days(sessions, bookings, today))
     marker = _Marker(firm, plan, issued, notes, sessions, today)
     rows = tuple(_person_row(person, days, bookings, marker) for person in _people(firm, bookings))
-    others = tuple(_others(firm, days, causes, notes, monday))
+    others = tuple(_others(firm, days, causes, notes, monday, marker))
     return Week(
         monday=monday,
         plan=plan,
@@ -93,8 +95,9 @@ class _Marker:
     ) -> None:
         self._plan, self._today, self._sessions, self._notes = plan, today, sessions, notes
         self._issued = set(_places(issued, sessions)) if issued and issued != plan else None
-        pins = Pin.objects.filter(firm=firm, package__isnull=False, on__gte=sessions.first_on, on__lte=sessions.last_on)
-        self._held = {(pin.package_id, pin.person_id, pin.on, pin.half) for pin in pins}
+        pins = list(Pin.objects.filter(firm=firm).filter(Q(visit__isnull=False) | Q(on__range=(sessions.first_on, sessions.last_on))))
+        self._held = {(pin.package_id, pin.person_id, pin.on, pin.half) for pin in pins if pin.package_id}
+        self._held_visits = {(pin.visit_id, pin.on, pin.half) for pin in pins if pin.visit_id}
         self.away = load_away(firm, sessions)
 
     def stint(self, row: Booking) -> Stint:
@@ -105,9 +108,18 @@ class _Marker:
             is_held=place in self._held or (row.package_id, None, row.on, row.half) in self._held,
             is_new=self._issued is not None and place not in self._issued and row.on >= self._today,
             is_part=float(row.hours) < full - 0.01,
-            can_move=self._plan is not None and self._plan.state != Plan.State.REPLACED and row.on >= self._today,
+            can_move=self._can_change(row.on),
             numbers=_numbers(self._notes, _booking_keys(row)),
         )
+
+    def is_held(self, span: Span) -> bool:
+        return (span.visit_id, span.starts_on, span.starts_half) in self._held_visits
+
+    def can_hold(self, span: Span) -> bool:
+        return span.visit.state not in VISITS_FIXED and self._can_change(span.starts_on)
+
+    def _can_change(self, on: date) -> bool:
+        return self._plan is not None and self._plan.state != Plan.State.REPLACED and on >= self._today
 
     def away_words(self, person: Person, on: date, half: str) -> str:
         number = self._sessions.index(on, Half(half))
@@ -186,7 +198,7 @@ def _touches(span: Span, monday: date) -> bool:
 
 
 def _others(
-    firm: Firm, days: tuple[Day, ...], causes: Causes, notes: tuple[Note, ...], monday: date
+    firm: Firm, days: tuple[Day, ...], causes: Causes, notes: tuple[Note, ...], monday: date, marker: _Marker
 ) -> Iterator[DayOfTrades]:
     spans = [span for span in causes.spans.values() if span.visit_id and _touches(span, monday)]
     due: dict[date, list[Order]] = defaultdict(list)
@@ -197,16 +209,17 @@ def _others(
         due[order.expected_on].append(order)
     for day in days:
         on_day = [span for span in spans if day.is_working and span.starts_on <= day.on <= span.ends_on]
-        yield DayOfTrades(day, tuple(_visit(span, day, notes) for span in on_day), tuple(due[day.on]))
+        yield DayOfTrades(day, tuple(_visit(span, day, notes, marker) for span in on_day), tuple(due[day.on]))
 
 
-def _visit(span: Span, day: Day, notes: tuple[Note, ...]) -> VisitOnDay:
+def _visit(span: Span, day: Day, notes: tuple[Note, ...], marker: _Marker) -> VisitOnDay:
     starts_late = span.starts_on == day.on and span.starts_half == Half.AFTERNOON
     ends_early = span.ends_on == day.on and span.ends_half == Half.MORNING
     label = "afternoon" if starts_late else "morning" if ends_early else "all day"
     numbers = _numbers(notes, _visit_keys(span))
     is_risky = span.starts_on == day.on and span.safe_on is not None and span.safe_on > day.on
-    return VisitOnDay(span.visit, label, span.safe_on if is_risky else None, numbers)
+    safe_on = span.safe_on if is_risky else None
+    return VisitOnDay(span.visit, label, safe_on, numbers, marker.is_held(span), marker.can_hold(span))
 
 
 def _reasons(causes: Causes, monday: date) -> Iterator[Reason]:

@@ -118,12 +118,14 @@ class PersonRow:
 @dataclass(frozen=True)
 class VisitOnDay:
     """Another trade on one day. `label` says which half when it is not the whole day; `safe_on` stands on its first
-    day when four times in five means later."""
+    day when four times in five means later. `is_held`: put there by hand; `can_move`: no date is agreed or over."""
 
     visit: Visit
     label: str
     safe_on: date | None
     numbers: tuple[int, ...]
+    is_held: bool = False
+    can_move: bool = False
 
 
 @dataclass(frozen=True)

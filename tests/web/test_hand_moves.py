@@ -150,3 +150,65 @@ def test_undo_is_refused_when_the_draft_changed(client, booking):
     post(client, booking)
     assert client.post(reverse("undo_move"), {"version": 1}, headers=HTMX).status_code == 409
     assert client.post(reverse("undo_move"), {}).url == reverse("week")
+
+
+@pytest.fixture
+def visit(job, booking):
+    """The plasterer on Friday and Monday, in the draft."""
+    visit = job.visits.get()
+    span(booking.plan, visit, date(2027, 1, 15), date(2027, 1, 18))
+    return visit
+
+
+def hold(client, visit, headers=HTMX, **changed):
+    fields = {"on": "2027-01-21", "half": "am", "version": visit.spans.get().plan.version} | changed
+    return client.post(reverse("hold_visit", args=[visit.pk]), fields, headers=headers)
+
+
+def test_form_to_hold_a_visit_is_a_fragment_of_its_own_page(client, visit):
+    address = reverse("hold_visit", args=[visit.pk])
+    fragment, whole = (client.get(address, headers=headers).content.decode() for headers in (HTMX, {}))
+    assert "<html" not in fragment
+    assert "<html" in whole
+    assert 'value="2027-01-15"' in fragment
+
+
+def test_week_reached_shows_the_visit_held_when_it_was_put_there(client, visit):
+    page = client.post(
+        reverse("hold_visit", args=[visit.pk]), {"on": "2027-01-21", "half": "am", "version": visit.spans.get().plan.version},
+        follow=True,
+    ).content.decode()
+    assert "now held for Thursday 21 January, morning" in page
+    assert "Week of 18 January" in page
+    assert '<span class="tag">held</span>' in page
+
+
+def test_week_tells_beside_itself_what_was_held_when_asked_from_it(client, visit):
+    answer = hold(client, visit)
+    assert answer.headers["HX-Trigger"] == "week-changed"
+    assert "now held for" in answer.content.decode()
+
+
+def test_reason_stands_at_the_day_when_a_visit_cannot_be_held_then(client, visit):
+    answer = hold(client, visit, on="2027-01-16")
+    assert answer.status_code == 422
+    assert "Nobody works on Saturday" in answer.content.decode()
+
+
+def test_visit_of_another_firm_is_not_found_when_it_is_to_be_held(client, visit):
+    client.force_login(make_office(make_firm()))
+    assert client.get(reverse("hold_visit", args=[visit.pk])).status_code == 404
+
+
+def test_second_of_two_people_is_told_when_both_hold_the_visit(client, visit):
+    assert hold(client, visit, version=99).status_code == 409
+
+
+@pytest.mark.parametrize(("state", "is_offered"), [("pencilled", True), ("asked", True), ("accepted", False)])
+def test_week_offers_to_hold_a_visit_when_no_date_is_agreed(client, visit, state, is_offered):
+    type(visit).objects.filter(pk=visit.pk).update(state=state, starts_on=date(2027, 1, 15))
+    assert (reverse("hold_visit", args=[visit.pk]) in client.get(reverse("week")).content.decode()) is is_offered
+
+
+def test_job_page_offers_to_hold_a_visit_when_it_has_a_date(client, job, visit):
+    assert reverse("hold_visit", args=[visit.pk]) in client.get(reverse("job", args=[job.pk])).content.decode()

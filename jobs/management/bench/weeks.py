@@ -9,7 +9,7 @@ from statistics import median
 from time import monotonic
 
 from jobs.core.planning import improve_plan, quick_plan
-from jobs.core.planning.plan import Progress
+from jobs.core.planning.plan import Plan, Progress
 from jobs.core.planning.portfolios import portfolio
 from jobs.core.planning.problem import Problem
 from jobs.management.bench import BenchError
@@ -139,31 +139,34 @@ def _growth(sizes: dict) -> str:
 def _replans(count: int, repeats: int, improve: float) -> dict[str, list[Replan]]:
     found: dict[str, list[Replan]] = {}
     for seed in range(2, 2 + repeats):
-        for name, upset in _upsets(portfolio(seed, count, CREW[count]), improve):
-            found.setdefault(name, []).append(_replan(upset, improve))
+        for name, upset, before in _upsets(portfolio(seed, count, CREW[count]), improve):
+            found.setdefault(name, []).append(_replan(upset, before, improve))
     return found
 
 
-def _upsets(problem: Problem, improve: float) -> Iterator[tuple[str, Problem]]:
+def _upsets(problem: Problem, improve: float) -> Iterator[tuple[str, Problem, Plan]]:
+    """Each disruption with the problem it leaves and the plan people held until then."""
     plan = improve_plan(problem, seconds=improve)
     issued = told(problem, plan)
+    yield "nothing", issued, plan
     for name, upset in DISRUPTIONS.items():
-        yield name, upset(issued, plan)
-    yield "new job", _new_job(problem, improve)
+        yield name, upset(issued, plan), plan
+    yield "new job", *_new_job(problem, improve)
 
 
-def _new_job(problem: Problem, improve: float) -> Problem:
+def _new_job(problem: Problem, improve: float) -> tuple[Problem, Plan]:
     """The last job comes in once the others are told."""
-    before = without_job(problem, problem.packages[-1].job)
-    issued = told(before, improve_plan(before, seconds=improve))
-    return replace(problem, told=issued.told, bookings=issued.bookings)
+    without = without_job(problem, problem.packages[-1].job)
+    plan = improve_plan(without, seconds=improve)
+    issued = told(without, plan)
+    return replace(problem, told=issued.told, bookings=issued.bookings), plan
 
 
-def _replan(problem: Problem, improve: float) -> Replan:
+def _replan(problem: Problem, before: Plan, improve: float) -> Replan:
     began_at = monotonic()
-    at_once = quick_plan(problem)
+    at_once = quick_plan(problem, before=before)
     took = monotonic() - began_at
-    improved = improve_plan(problem, seed=at_once, seconds=improve)
+    improved = improve_plan(problem, seed=at_once, before=before, seconds=improve)
     return Replan(took, at_once.objective.told_moved, improved.objective.told_moved, improved.bound.told_moved)
 
 

@@ -16,10 +16,8 @@ class VersionForm(forms.Form):
     version = forms.IntegerField(min_value=0, widget=forms.HiddenInput)
 
 
-class MoveForm(VersionForm):
-    """Where a booking goes: the day, the half (or the whole day), and who."""
-
-    WHOLE_DAY = "all"
+class HoldForm(VersionForm):
+    """When a visit is to start: the day and the half."""
 
     on = forms.DateField(
         label="Day",
@@ -27,6 +25,13 @@ class MoveForm(VersionForm):
         error_messages={"invalid": "Write the day as 2027-01-31, or choose it from the calendar."},
     )
     half = forms.ChoiceField(label="When", choices=[(half.value, half.label.capitalize()) for half in Half])
+
+
+class MoveForm(HoldForm):
+    """Where a booking goes: the day, the half (or the whole day), and who."""
+
+    WHOLE_DAY = "all"
+
     person = forms.ModelChoiceField(
         label="Who", queryset=Person.objects.none(), empty_label=None,
         error_messages={"invalid_choice": "Choose one of your own people."},

@@ -11,6 +11,7 @@ urlpatterns = [
     path("plan/runs/<int:pk>/stop/", week.stop_run, name="stop_run"),
     # moves by hand
     path("plan/bookings/<int:pk>/move/", hand_moves.move_booking, name="move_booking"),
+    path("plan/visits/<int:pk>/hold/", hand_moves.hold_visit, name="hold_visit"),
     path("plan/pins/<int:pk>/remove/", hand_moves.remove_pin, name="remove_pin"),
     path("plan/undo-move/", hand_moves.undo_move, name="undo_move"),
     # review and issue

@@ -24,7 +24,7 @@ def _short_moments(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_every_disruption_is_measured_when_weeks_are_benched() -> None:
     measured = json.loads(bench()[-1])
     assert measured["sizes"]["2"]["best"] <= measured["sizes"]["2"]["first"]
-    assert len(measured["replans"]) == 5
+    assert len(measured["replans"]) == 6
     assert all(row["least_moved"] <= row["moved"] <= row["moved_at_once"] for row in measured["replans"].values())
 
 
