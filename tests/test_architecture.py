@@ -33,7 +33,7 @@ LAYERS = {
     "models": {"models", "core"},
     "messenger": set(),
     "outbox": {"messenger", "models"},
-    "queries": {"queries", "models", "core", "calendars"},
+    "queries": {"backups", "queries", "models", "core", "calendars"},
     "actions": {"actions", "queries", "models", "core", "calendars", "outbox"},
     "backups": {"backups"},
     "tasks": {"backups", "actions", "queries", "models", "core", "calendars", "outbox"},

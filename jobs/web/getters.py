@@ -15,6 +15,7 @@ from jobs.models import (
     Job,
     Location,
     Order,
+    OutboxEntry,
     Person,
     Room,
     SecretLink,
@@ -23,6 +24,7 @@ from jobs.models import (
     Visit,
 )
 from jobs.queries.balances import OWN_KINDS
+from jobs.queries.health import list_given_up
 from jobs.queries.links import find_link
 
 Row = TypeVar("Row", bound=FirmOwned)
@@ -36,6 +38,10 @@ def get_own_or_404(request: HttpRequest, model: type[Row], pk: int, *related: st
 def get_own_firm(request: HttpRequest) -> Firm:
     """The signed-in person's firm as it is stored, apart from the copy the page head reads."""
     return Firm.objects.get(pk=request.user.firm_id)
+
+
+def get_given_up_or_404(request: HttpRequest, pk: int) -> OutboxEntry:
+    return get_object_or_404(list_given_up(request.user.firm), pk=pk)
 
 
 def get_job_or_404(request: HttpRequest, pk: int) -> Job:
