@@ -1,13 +1,17 @@
 """Cable, clips and protective devices of a house's circuits, shared out to the points they feed."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
+from itertools import product
 
 from jobs.core.cable import CENTIMETRE, CableRun, PointEnds, average_run, clip_count, flat_cable_width_mm, loop_cable_metres
-from jobs.core.circuit_routes import route_circuit
+from jobs.core.cable_runs import Route, Stop
+from jobs.core.circuit_routes import Branch, list_branches, route_circuit
+from jobs.core.point_materials import is_fed_by_recipe
 from jobs.core.shares import share_out
-from jobs.core.stages import Stage, WallKind, Worded
+from jobs.core.stages import WORKED_STAGES, Stage, WallKind, Worded
 from jobs.core.takeoff import (
     BOARD_POINT,
     Catalogue,
@@ -15,30 +19,65 @@ from jobs.core.takeoff import (
     CircuitSurvey,
     HouseSurvey,
     Material,
+    Recipe,
     RoomSurvey,
     point_code,
+    recipe_for,
 )
+
+FIRE_CLIP_EVERY = 3
+"""Every third clip is of metal, so that cable does not hang in a fire (common practice, no source)."""
 
 
 class Basis(Worded):
     """Where a circuit's length comes from."""
 
+    CORRECTED = "corrected", "corrected"
     MEASURED = "measured", "measured"
     ROUTE = "route", "by its route, with slack and waste"
     AVERAGES = "averages", "by the firm's averages, as a room's place on the grid is not known"
 
 
 @dataclass(frozen=True)
+class BranchCable:
+    """Cable of a room's points of a kind that are fed beside the circuit's own cable, by route or by their recipe."""
+
+    room: RoomSurvey
+    kind: str
+    cable: str
+    metres: Decimal
+    stage: Stage
+    basis: Basis
+    stops: tuple[tuple[Stop, ...], ...] = ()
+
+
+@dataclass(frozen=True)
 class CircuitCable:
-    """What a circuit takes. `run` is None where a person measured the length."""
+    """What a circuit takes. `worked_out` is what its length would be without a person's own figure, and why.
+
+    `route` is None where a room has no place on the grid. `branches` feed the points beside its own cable, such as
+    switches: each with its cable and metres, waste included.
+    """
 
     circuit: CircuitSurvey
     cable: str
     metres: Decimal
     basis: Basis
-    run: CableRun | None = None
+    worked_out: tuple[Decimal, Basis]
+    route: Route | None = None
     clip: str = ""
     clips: int = 0
+    fire_clip: str = ""
+    fire_clips: int = 0
+    branches: tuple[BranchCable, ...] = ()
+
+    @property
+    def metres_by_cable(self) -> dict[str, Decimal]:
+        """All its cable by item: its own, and its branches'."""
+        totals = {self.cable: self.metres}
+        for branch in self.branches:
+            totals[branch.cable] = totals.get(branch.cable, Decimal(0)) + branch.metres
+        return totals
 
 
 @dataclass(frozen=True)
@@ -51,9 +90,10 @@ class _Feed:
 
 
 def list_circuit_cables(house: HouseSurvey, catalogue: Catalogue) -> list[CircuitCable]:
-    """Cable and clips of each circuit with points; a measured length is taken as it is, waste included.
+    """Cable and clips of each circuit with points; a person's own length is taken as it is, waste included.
 
-    Drops in masonry lie under capping, so clips count along the run and at the board; in stud walls down drops too.
+    Drops in masonry lie under capping, so clips count along the run and at the board; in stud walls down drops too. Where
+    cable goes through drilled joists, these hold it.
     """
     cables = (_cable(circuit, house, catalogue) for circuit in house.circuits)
     return [cable for cable in cables if cable is not None]
@@ -65,10 +105,11 @@ def list_circuit_materials(house: HouseSurvey, catalogue: Catalogue) -> list[Mat
     for cable in list_circuit_cables(house, catalogue):
         feeds = _feeds(cable.circuit, house, catalogue)
         materials += _shared(cable.cable, cable.metres, feeds, CENTIMETRE)
-        if cable.clip and cable.clips:
-            materials += _shared(cable.clip, Decimal(cable.clips), feeds, Decimal(1))
+        for clip, clips in ((cable.clip, cable.clips), (cable.fire_clip, cable.fire_clips)):
+            if clip and clips:
+                materials += _shared(clip, Decimal(clips), feeds, Decimal(1))
         materials += _device(cable.circuit, feeds[0], house, catalogue)
-    return materials
+    return materials + [_of_branch(branch) for branch in _all_branches(house, catalogue)]
 
 
 def list_unwired(house: HouseSurvey, catalogue: Catalogue) -> list[tuple[RoomSurvey, str, int]]:
@@ -86,22 +127,81 @@ def _cable(circuit: CircuitSurvey, house: HouseSurvey, catalogue: Catalogue) -> 
     recipe, feeds = catalogue.circuits.get(circuit.kind), _feeds(circuit, house, catalogue)
     if recipe is None or not feeds:
         return None
-    cable = circuit.cable or recipe.cable
-    clip = _clip_for(cable, recipe, catalogue)
-    if circuit.measured_metres is not None:
-        clips = _clips(circuit.measured_metres, Decimal(0), cable, catalogue)
-        return CircuitCable(circuit, cable, circuit.measured_metres, Basis.MEASURED, None, clip, clips)
     route = route_circuit(circuit, house, catalogue)
     run = route.run if route else average_run(circuit.kind, _ends(feeds, catalogue), recipe.averages)
-    metres = loop_cable_metres(
+    worked_out = (_with_waste(run, catalogue), Basis.ROUTE if route else Basis.AVERAGES)
+    metres, basis = _own_length(circuit) or worked_out
+    cable = circuit.cable or recipe.cable
+    across, down = _clipped(run, route, house) if (metres, basis) == worked_out else (metres, Decimal(0))
+    clips = _clips(across, down, cable, catalogue)
+    fire_clips = clips // FIRE_CLIP_EVERY if recipe.fire_clip else 0
+    return CircuitCable(
+        circuit, cable, metres, basis, worked_out, route, _clip_for(cable, recipe, catalogue), clips - fire_clips,
+        recipe.fire_clip, fire_clips, tuple(_branch_cables(circuit.reference, house, catalogue)),
+    )
+
+
+def _own_length(circuit: CircuitSurvey) -> tuple[Decimal, Basis] | None:
+    if circuit.corrected_metres is not None:
+        return circuit.corrected_metres, Basis.CORRECTED
+    if circuit.measured_metres is not None:
+        return circuit.measured_metres, Basis.MEASURED
+    return None
+
+
+def _with_waste(run: CableRun, catalogue: Catalogue) -> Decimal:
+    return loop_cable_metres(
         run,
         slack_metres=catalogue.slack_metres,
         board_end_metres=catalogue.board_end_metres,
         waste_percent=catalogue.waste_percent,
     )
+
+
+def _clipped(run: CableRun, route: Route | None, house: HouseSurvey) -> tuple[Decimal, Decimal]:
+    """Metres held by clips, across and down."""
+    through_joists = route.across_metres if route else Decimal(0)
     down = run.vertical_metres if house.wall == WallKind.STUD else run.board_legs * run.board_leg_metres
-    basis = Basis.ROUTE if route else Basis.AVERAGES
-    return CircuitCable(circuit, cable, metres, basis, run, clip, _clips(run.floor_metres, down, cable, catalogue))
+    return max(run.floor_metres - through_joists, Decimal(0)), down
+
+
+def _all_branches(house: HouseSurvey, catalogue: Catalogue) -> Iterator[BranchCable]:
+    """Of every circuit, and of the points that hang on none, such as a thermostat."""
+    for reference in dict.fromkeys(point.circuit for room in house.rooms for point in room.points):
+        yield from _branch_cables(reference, house, catalogue)
+
+
+def _branch_cables(reference: str, house: HouseSurvey, catalogue: Catalogue) -> Iterator[BranchCable]:
+    """A line for each room, kind of point and cable in its recipe: as routed, else as the recipe says."""
+    circuit = next((one for one in house.circuits if one.reference == reference), None)
+    can_route = circuit is not None and circuit.kind in catalogue.circuits
+    routed = list_branches(circuit, house, catalogue) if can_route else []
+    for room in house.rooms:
+        own = Counter(point.kind for point in room.points if point.circuit == reference)
+        for (kind, count), stage in product(own.items(), WORKED_STAGES):
+            found = [branch for branch in routed if branch.room.key == room.key and branch.kind == kind]
+            for recipe in recipe_for(catalogue, kind, stage, room.wall):
+                if is_fed_by_recipe(recipe, catalogue):
+                    yield _branch_cable(room, recipe, count, found, catalogue)
+
+
+def _branch_cable(
+    room: RoomSurvey, recipe: Recipe, count: int, routed: list[Branch], catalogue: Catalogue
+) -> BranchCable:
+    if not routed:
+        return BranchCable(
+            room, recipe.point_kind, recipe.item, recipe.quantity * count, recipe.stage, Basis.AVERAGES
+        )
+    net = sum((branch.metres for branch in routed), Decimal(0))
+    metres = (net * (1 + catalogue.waste_percent / 100)).quantize(CENTIMETRE, ROUND_HALF_UP)
+    stops = tuple(branch.stops for branch in routed)
+    return BranchCable(room, recipe.point_kind, recipe.item, metres, recipe.stage, Basis.ROUTE, stops)
+
+
+def _of_branch(branch: BranchCable) -> Material:
+    return Material(
+        branch.room.area, branch.room.key, branch.stage, point_code(branch.kind), branch.cable, branch.metres
+    )
 
 
 def _feeds(circuit: CircuitSurvey, house: HouseSurvey, catalogue: Catalogue) -> list[_Feed]:

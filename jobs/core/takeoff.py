@@ -5,16 +5,16 @@ A house's test is one package in the area of its board; every other stage is wor
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Set
+from dataclasses import dataclass, field, replace
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cached_property
 from itertools import product
 from re import sub
 
 from jobs.core.cable import Averages
-from jobs.core.cable_runs import Box
-from jobs.core.stages import WORKED_STAGES, CircuitKind, FloorKind, RoomKind, Stage, WallKind
+from jobs.core.cable_ways import Box
+from jobs.core.stages import WORKED_STAGES, CircuitKind, DropCover, FloorKind, RoomKind, Stage, WallKind
 
 LATH_FACTOR = Decimal("1.15")
 """Lath and plaster against masonry (common practice, no source)."""
@@ -43,25 +43,33 @@ class RoomSurvey:
     floor: FloorKind = FloorKind.TIMBER
     points: tuple[PointSurvey, ...] = ()
     box: Box | None = None
+    drop_cover: DropCover = DropCover.CAPPING
 
 
 @dataclass(frozen=True)
 class CircuitSurvey:
-    """`cable`: the item, when it is not the usual one of its kind. `measured_metres`: a person's own length."""
+    """`cable`: the item, when it is not the usual one of its kind.
+
+    `measured_metres`: as surveyed; `corrected_metres`: as a person put it right since, which stands before it.
+    """
 
     reference: str
     name: str
     kind: CircuitKind
     cable: str = ""
     measured_metres: Decimal | None = None
+    corrected_metres: Decimal | None = None
 
 
 @dataclass(frozen=True)
 class HouseSurvey:
+    """`accessory_range`: the code of the range it is fitted with; blank is what the recipes say."""
+
     rooms: tuple[RoomSurvey, ...]
     circuits: tuple[CircuitSurvey, ...] = ()
     wall: WallKind = WallKind.MASONRY
     is_occupied: bool = False
+    accessory_range: str = ""
 
     @cached_property
     def board_room(self) -> RoomSurvey | None:
@@ -75,6 +83,10 @@ class HouseSurvey:
         of_kind = [room for room in self.rooms if room.kind == RoomKind.BOARD]
         return next(iter((*with_unit, *of_kind)), None)
 
+    @cached_property
+    def has_storeys(self) -> bool:
+        return len({room.box.level for room in self.rooms if room.box}) > 1
+
     def package_area(self, room: RoomSurvey, stage: Stage) -> int:
         """The area whose package holds a room's work: its own, but the board's for the test."""
         return self.board_room.area if stage == Stage.TEST else room.area
@@ -82,11 +94,14 @@ class HouseSurvey:
 
 @dataclass(frozen=True)
 class PointKind:
+    """`places`: where a cable goes for one of them, such as to both of a pair of switches."""
+
     code: str
     name: str
     cable_ends: int = 2
     run_metres: Decimal | None = None
     is_ceiling: bool = False
+    places: int = 1
 
 
 @dataclass(frozen=True)
@@ -102,12 +117,23 @@ class Recipe:
 
 @dataclass(frozen=True)
 class CircuitRecipe:
-    """What a circuit of a kind takes. `clips` counts for the width of its cable."""
+    """What a circuit of a kind takes. `fire_clip`, of metal, takes the place of every third clip."""
 
     cable: str
     averages: Averages
     clip: str = ""
     device: str = ""
+    fire_clip: str = ""
+
+
+@dataclass(frozen=True)
+class Swap:
+    """What is taken in place of an item where a range or a cover of drops is chosen; quantity 0 is nothing."""
+
+    choice: str
+    in_place_of: str
+    item: str
+    quantity: Decimal
 
 
 @dataclass(frozen=True)
@@ -126,13 +152,16 @@ class Norm:
 
 @dataclass(frozen=True)
 class Catalogue:
-    """A firm's own figures. `live_mm2`: conductor size by cable item."""
+    """A firm's own figures. `live_mm2`: conductor size by cable item; `ways`: of consumer units by item."""
 
     kinds: Mapping[str, PointKind]
     recipes: tuple[Recipe, ...] = ()
     norms: tuple[Norm, ...] = ()
     circuits: Mapping[CircuitKind, CircuitRecipe] = field(default_factory=dict)
     live_mm2: Mapping[str, Decimal] = field(default_factory=dict)
+    ways: Mapping[str, int] = field(default_factory=dict)
+    swaps: tuple[Swap, ...] = ()
+    spare_ways_percent: int = 20
     slack_metres: Decimal = Decimal("0.30")
     board_end_metres: Decimal = Decimal("1.0")
     waste_percent: Decimal = Decimal(10)
@@ -145,6 +174,22 @@ class Catalogue:
     @cached_property
     def norms_of(self) -> dict[tuple[str, str, Stage], list[Norm]]:
         return _grouped(self.norms, lambda norm: (norm.per, norm.point_kind, norm.stage))
+
+    @cached_property
+    def swaps_of(self) -> dict[tuple[str, str], list[Swap]]:
+        """By choice (a range's code or a cover of drops) and item."""
+        return _grouped(self.swaps, lambda swap: (swap.choice, swap.in_place_of))
+
+
+def add_kinds(catalogue: Catalogue, other: Catalogue, codes: Set[str]) -> Catalogue:
+    """`catalogue` with the kinds of point `codes` of `other`, their recipes and hours; the rest as it is."""
+    return replace(
+        catalogue,
+        kinds={**catalogue.kinds, **{code: other.kinds[code] for code in codes}},
+        recipes=catalogue.recipes + tuple(recipe for recipe in other.recipes if recipe.point_kind in codes),
+        norms=catalogue.norms + tuple(norm for norm in other.norms if norm.point_kind in codes),
+        live_mm2={**other.live_mm2, **catalogue.live_mm2},
+    )
 
 
 @dataclass(frozen=True)
@@ -177,17 +222,6 @@ def list_tasks(house: HouseSurvey, catalogue: Catalogue) -> list[Task]:
     """Every piece of work of the house with its hours: rooms and points, then circuits and the house."""
     tasks = [*_room_tasks(house, catalogue), *_point_tasks(house, catalogue), *_house_tasks(house, catalogue)]
     return [task for task in tasks if task.hours > 0 or task.count]
-
-
-def list_point_materials(house: HouseSurvey, catalogue: Catalogue) -> list[Material]:
-    """What the points take by their recipes; the circuits' own cable comes from `jobs.core.circuit_takeoff`."""
-    return [
-        Material(house.package_area(room, stage), room.key, stage, point_code(kind), recipe.item, recipe.quantity * count)
-        for room in house.rooms
-        for kind, count in count_kinds(room).items()
-        for stage in WORKED_STAGES
-        for recipe in recipe_for(catalogue, kind, stage, room.wall)
-    ]
 
 
 def sum_hours(tasks: Iterable[Task]) -> dict[tuple[int, Stage], Decimal]:

@@ -10,7 +10,7 @@ from django.db.models.functions import Coalesce
 from jobs.core.takeoff import point_code
 from jobs.models import Drum, Firm, Item, Job, Location, RoomTask, SiteOperation, StockMove, WorkPackage
 from jobs.queries.balances import load_balances
-from jobs.queries.takeoff import list_materials, load_catalogue, load_house
+from jobs.queries.takeoff import list_materials, load_house, load_job_catalogue
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ def _load_expected(job: Job) -> dict[int, Decimal]:
         points[1] += 0 if not_needed else count * share
     pks = dict(Item.objects.filter(firm_id=job.firm_id).values_list("code", "pk"))
     totals: dict[int, Decimal] = defaultdict(Decimal)
-    for material in list_materials(load_house(job), load_catalogue(job.firm)):
+    for material in list_materials(load_house(job), load_job_catalogue(job)):
         whole, done = counts[material.room, str(material.stage), material.code]
         if done:
             totals[pks[material.item]] += round(material.quantity * done / whole, 2)

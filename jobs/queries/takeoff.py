@@ -10,10 +10,12 @@ from django.db.models import F
 
 from jobs.core import takeoff as core
 from jobs.core.cable import Averages, order_metres
-from jobs.core.cable_runs import Box
+from jobs.core.cable_ways import Box
+from jobs.core.catalogue_text import read_figures
 from jobs.core.checklists import Check
 from jobs.core.circuit_takeoff import CircuitCable, list_circuit_cables, list_circuit_materials, list_unwired
-from jobs.core.stages import CircuitKind, FloorKind, RoomKind, Stage, WallKind
+from jobs.core.point_materials import count_ways, find_unit, list_point_materials
+from jobs.core.stages import CircuitKind, DropCover, FloorKind, JoistRun, RoomKind, Stage, WallKind
 from jobs.models import (
     Area,
     ChecklistLine,
@@ -28,11 +30,12 @@ from jobs.models import (
     RecipeLine,
     Room,
     RoomTask,
+    Swap,
 )
 
 
 def load_house(job: Job) -> core.HouseSurvey:
-    """The survey of a job; dropped points are left out."""
+    """The survey of a job with the lengths put right since; dropped points are left out."""
     points: dict[int, list[core.PointSurvey]] = defaultdict(list)
     rows = Point.objects.filter(job=job, firm_id=job.firm_id, is_dropped=False).order_by("pk")
     for room, kind, circuit, height_mm in rows.values_list("room_id", "kind__code", "circuit__reference", "height_mm"):
@@ -40,16 +43,35 @@ def load_house(job: Job) -> core.HouseSurvey:
     rooms = Room.objects.filter(job=job, firm_id=job.firm_id).select_related("area")
     rooms = rooms.order_by("area__position", "area__level", "position", "pk")
     circuits = Circuit.objects.filter(job=job, firm_id=job.firm_id).select_related("cable")
+    corrected = load_corrected(job)
     return core.HouseSurvey(
         rooms=tuple(_room(row, points[row.pk]) for row in rooms),
-        circuits=tuple(_circuit(row) for row in circuits),
+        circuits=tuple(_circuit(row, corrected.get(row.reference)) for row in circuits),
         wall=WallKind(job.wall_kind),
         is_occupied=job.is_occupied,
+        accessory_range=job.accessory_range.code if job.accessory_range else "",
     )
 
 
+def load_corrected(job: Job) -> dict[str, Decimal | None]:
+    """The latest length a person gave for each circuit's reference; None where it was taken back."""
+    return dict(job.length_corrections.order_by("pk").values_list("circuit_reference", "cable_metres"))
+
+
+def load_job_catalogue(job: Job) -> core.Catalogue:
+    """The figures a job's take-off uses: those of the version it keeps, else the firm's of today.
+
+    Kinds of point that the survey names and the version has not got come from today's.
+    """
+    if job.catalogue_version is None:
+        return load_catalogue(job.firm)
+    kept = read_figures(job.catalogue_version.figures)
+    used = set(job.points.filter(is_dropped=False).values_list("kind__code", flat=True).distinct())
+    return core.add_kinds(kept, load_catalogue(job.firm), used - kept.kinds.keys()) if used - kept.kinds.keys() else kept
+
+
 def load_catalogue(firm: Firm) -> core.Catalogue:
-    """The firm's own figures, in five queries whatever their number."""
+    """The firm's own figures of today, in eight queries whatever their number."""
     recipes = RecipeLine.objects.filter(firm=firm).order_by("pk")
     cables = Item.objects.filter(firm=firm, unit=Item.Unit.METRE, live_mm2__isnull=False)
     return core.Catalogue(
@@ -59,7 +81,10 @@ def load_catalogue(firm: Firm) -> core.Catalogue:
         ))),
         norms=tuple(map(_norm, LabourNorm.objects.filter(firm=firm).select_related("point_kind").order_by("pk"))),
         circuits=_circuit_recipes(firm),
-        live_mm2=dict(cables.values_list("code", "live_mm2")),
+        live_mm2=dict(cables.order_by("code").values_list("code", "live_mm2")),
+        ways=dict(Item.objects.filter(firm=firm, ways__isnull=False).order_by("code").values_list("code", "ways")),
+        swaps=tuple(_swaps(firm)),
+        spare_ways_percent=firm.spare_ways_percent,
         slack_metres=Decimal(firm.cable_slack_metres),
         waste_percent=Decimal(firm.cable_waste_percent),
         occupied_factor=Decimal(firm.occupied_factor),
@@ -123,8 +148,8 @@ class Takeoff:
 
 
 def load_takeoff(job: Job) -> Takeoff:
-    """The take-off of a job worked out afresh from its survey and the firm's catalogue."""
-    house, catalogue = load_house(job), load_catalogue(job.firm)
+    """The take-off of a job worked out afresh from its survey and the recipes it keeps."""
+    house, catalogue = load_house(job), load_job_catalogue(job)
     items = {item.code: item for item in Item.objects.filter(firm_id=job.firm_id)}
     cables = list_circuit_cables(house, catalogue)
     return Takeoff(
@@ -137,7 +162,7 @@ def load_takeoff(job: Job) -> Takeoff:
 
 def list_materials(house: core.HouseSurvey, catalogue: core.Catalogue) -> list[core.Material]:
     """Everything the points and the circuits take."""
-    return core.list_point_materials(house, catalogue) + list_circuit_materials(house, catalogue)
+    return list_point_materials(house, catalogue) + list_circuit_materials(house, catalogue)
 
 
 def load_line_materials(line: RoomTask) -> dict[int, Decimal]:
@@ -170,6 +195,9 @@ def _remarks(house: core.HouseSurvey, catalogue: core.Catalogue) -> Iterable[str
     unknown = {circuit.kind.label for circuit in house.circuits if circuit.kind not in catalogue.circuits}
     for label in sorted(unknown):
         yield f"The catalogue says nothing about circuits of the kind “{label}”, so their cable is not counted."
+    needed, unit = count_ways(house, catalogue), find_unit(house, catalogue)
+    if unit and unit[1] < needed:
+        yield f"The board needs {needed} ways; the largest unit of the catalogue has {unit[1]}."
 
 
 def _room(row: Room, points: list[core.PointSurvey]) -> core.RoomSurvey:
@@ -182,27 +210,30 @@ def _room(row: Room, points: list[core.PointSurvey]) -> core.RoomSurvey:
         floor=FloorKind(row.floor_kind),
         points=tuple(points),
         box=_box(row),
+        drop_cover=DropCover(row.drop_cover),
     )
 
 
 def _box(row: Room) -> Box | None:
     """A room's place on the grid; None while a part of it is not surveyed."""
     sides = (row.grid_x_metres, row.grid_y_metres, row.length_metres, row.width_metres)
-    return None if None in sides else Box(*sides, height=row.height_metres, level=row.area.level)
+    joists = JoistRun(row.joists) if row.joists else None
+    return None if None in sides else Box(*sides, height=row.height_metres, level=row.area.level, joists=joists)
 
 
-def _circuit(row: Circuit) -> core.CircuitSurvey:
+def _circuit(row: Circuit, corrected_metres: Decimal | None) -> core.CircuitSurvey:
     return core.CircuitSurvey(
         reference=row.reference,
         name=row.name,
         kind=CircuitKind(row.kind),
         cable=row.cable.code if row.cable else "",
         measured_metres=row.cable_metres,
+        corrected_metres=corrected_metres,
     )
 
 
 def _point_kind(row: PointKind) -> core.PointKind:
-    return core.PointKind(row.code, row.name, row.cable_ends, row.run_metres, row.is_ceiling)
+    return core.PointKind(row.code, row.name, row.cable_ends, row.run_metres, row.is_ceiling, row.places)
 
 
 def _recipe(row: tuple[str, str, str, Decimal, str]) -> core.Recipe:
@@ -223,9 +254,17 @@ def _norm(row: LabourNorm) -> core.Norm:
     )
 
 
+def _swaps(firm: Firm) -> Iterable[core.Swap]:
+    rows = Swap.objects.filter(firm=firm).order_by("pk")
+    names = ("accessory_range__code", "drop_cover", "in_place_of__code", "item__code", "quantity")
+    for accessory_range, cover, *swapped in rows.values_list(*names):
+        yield core.Swap(accessory_range or cover, *swapped)
+
+
 def _circuit_recipes(firm: Firm) -> dict[CircuitKind, core.CircuitRecipe]:
     rows = CircuitRecipe.objects.filter(firm=firm).annotate(
-        cable_code=F("cable__code"), clip_code=F("clip__code"), device_code=F("device__code")
+        cable_code=F("cable__code"), clip_code=F("clip__code"), device_code=F("device__code"),
+        fire_clip_code=F("fire_clip__code"),
     )
     return {
         CircuitKind(row.circuit_kind): core.CircuitRecipe(
@@ -233,6 +272,7 @@ def _circuit_recipes(firm: Firm) -> dict[CircuitKind, core.CircuitRecipe]:
             averages=Averages(row.board_run_metres, row.between_metres, row.drop_metres, row.board_leg_metres),
             clip=row.clip_code or "",
             device=row.device_code or "",
+            fire_clip=row.fire_clip_code or "",
         )
         for row in rows
     }

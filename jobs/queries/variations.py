@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 
 from jobs.core import takeoff
 from jobs.models import Item, Job, Room, Variation
-from jobs.queries.takeoff import list_materials, load_catalogue, load_house
+from jobs.queries.takeoff import list_materials, load_house, load_job_catalogue
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ def load_variations(job: Job) -> list[VariationRow]:
     rows = list(_list(job))
     waiting = [row for row in rows if row.state == Variation.State.WAITING]
     before = load_house(job) if waiting else None
-    catalogue = load_catalogue(job.firm) if waiting else None
+    catalogue = load_job_catalogue(job) if waiting else None
     found = [VariationRow(row, _effect(row, before, catalogue)) for row in waiting]
     return found + [VariationRow(row, None) for row in rows if row not in waiting]
 

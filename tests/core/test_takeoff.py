@@ -2,6 +2,7 @@ from decimal import Decimal as D
 
 import pytest
 
+from jobs.core.point_materials import list_point_materials
 from jobs.core.stages import CircuitKind, FloorKind, RoomKind, Stage, WallKind
 from jobs.core.takeoff import (
     Catalogue,
@@ -12,7 +13,6 @@ from jobs.core.takeoff import (
     PointSurvey,
     Recipe,
     RoomSurvey,
-    list_point_materials,
     list_tasks,
     norm_hours,
     sum_hours,
