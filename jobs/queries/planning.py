@@ -23,12 +23,11 @@ def load_problem(firm: Firm, today: date, half: Half = Half.MORNING) -> core.Pro
     work = load_work(firm)
     sessions = _window(firm, work, today)
     people = load_people(firm, sessions, today)
-    young = frozenset(person.key for person in people if person.is_under_18)
     first = sessions.first_on_or_after(today, half)
     return core.Problem(
         sessions=sessions,
         people=people,
-        packages=core_packages(work, sessions, stock.load_arrivals(firm, today), young),
+        packages=core_packages(work, sessions, stock.load_arrivals(firm, today)),
         visits=core_visits(work, sessions, today),
         links=core_links(work),
         pins=tuple(_pins(firm, work, sessions, first, {person.key for person in people})),
@@ -54,6 +53,7 @@ def _horizon(work: Work, today: date) -> date:
     named = [row.starts_on for row in work.visits if row.starts_on]
     named += [job.promised_finish_on for job in work.jobs.values() if job.promised_finish_on]
     named += [job.earliest_start_on for job in work.jobs.values() if job.earliest_start_on]
+    named += [on for days in work.suggested.values() for on, _ in days]
     named += [row.not_before_on for row in (*work.packages, *work.visits) if row.not_before_on]
     longest = today + LONGEST_HORIZON
     return min(min(max([today, *named]), longest) + SHORTEST_HORIZON + work_weeks, longest)
@@ -80,7 +80,8 @@ def load_told(firm: Firm, visit_pks: Iterable[int]) -> dict[int, ToldDate]:
 def _told(firm: Firm, work: Work, sessions: Sessions) -> Iterable[core.Told]:
     open_visits = {row.pk: row for row in work.visits if row.state not in {Visit.State.DONE, Visit.State.CANCELLED}}
     for pk, row in load_told(firm, open_visits).items():
-        if row.starts_on and row.starts_on >= sessions.first_on:
+        # Who suggested other days is no longer held to the date they were told.
+        if row.starts_on and row.starts_on >= sessions.first_on and row.answer != ToldDate.Answer.SUGGESTED:
             half = Half(row.starts_half or Half.MORNING)
             contact = open_visits[pk].contact
             yield core.Told(

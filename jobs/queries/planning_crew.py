@@ -25,7 +25,7 @@ def load_people(firm: Firm, sessions: Sessions, today: date) -> tuple[core.Perso
     away = load_away(firm, sessions)
     college_days = _college_days(firm, today)
     return tuple(
-        _person(row, away[row.pk], college_days[row.pk], sessions.calendar, today)
+        _person(row, away[row.pk], college_days[row.pk], sessions, today)
         for row in Person.objects.filter(firm=firm, is_active=True).order_by("pk")
     )
 
@@ -69,7 +69,7 @@ def _college_days(firm: Firm, today: date) -> dict[int, int]:
     return counted
 
 
-def _person(row: Person, away: dict[int, str], college_days: int, calendar: Calendar, today: date) -> core.Person:
+def _person(row: Person, away: dict[int, str], college_days: int, sessions: Sessions, today: date) -> core.Person:
     is_young = ages.is_under_18(row.born_on, today)
     return core.Person(
         key=person_key(row.pk),
@@ -80,14 +80,28 @@ def _person(row: Person, away: dict[int, str], college_days: int, calendar: Cale
         needs_supervision=row.needs_supervision,
         is_under_18=is_young,
         away=away,
-        weekly_hours_limit=_weekly_limit(row, is_young, college_days, calendar),
+        weekly_hours_limit=_weekly_limit(row, sessions.calendar),
+        adult_from=_adult_from(row, sessions) if is_young else None,
+        young_weekly_hours=_young_weekly_hours(row, college_days, sessions.calendar),
     )
 
 
-def _weekly_limit(row: Person, is_young: bool, college_days: int, calendar: Calendar) -> float | None:
-    """Hours a week open to planning. College counts as working time for someone under 18 (common practice, no source)."""
-    day_hours = sum(calendar.hours(half) for half in Half)
+def _adult_from(row: Person, sessions: Sessions) -> int | None:
+    """The first session on or after the eighteenth birthday, if it comes within the calendar."""
+    return next((number for number in range(len(sessions)) if not ages.is_under_18(row.born_on, sessions.on(number))), None)
+
+
+def _weekly_limit(row: Person, calendar: Calendar) -> float | None:
+    """Hours a week open to planning, where they are fewer than the firm's."""
     limit = float(row.hours_per_week)
-    if is_young:
-        limit = min(limit, core.UNDER_18_WEEK_HOURS) - college_days * day_hours
-    return max(limit, 0.0) if limit < day_hours * len(calendar.weekdays) else None
+    return limit if limit < _day_hours(calendar) * len(calendar.weekdays) else None
+
+
+def _young_weekly_hours(row: Person, college_days: int, calendar: Calendar) -> float:
+    """The same before the eighteenth birthday: college counts as working time until then (common practice, no source)."""
+    most = min(float(row.hours_per_week), core.UNDER_18_WEEK_HOURS)
+    return max(most - college_days * _day_hours(calendar), 0.0)
+
+
+def _day_hours(calendar: Calendar) -> float:
+    return sum(calendar.hours(half) for half in Half)

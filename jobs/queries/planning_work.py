@@ -9,13 +9,25 @@ from itertools import chain, islice
 from math import ceil
 from zoneinfo import ZoneInfo
 
-from django.db.models import Case, Count, F, Max, Min, Q, Sum, When
+from django.db.models import Case, Count, F, Max, Min, OuterRef, Q, Subquery, Sum, When
 from django.db.models.query import QuerySet
 
 from jobs.core.planning import problem as core
 from jobs.core.stages import WORKED_STAGES, Half, Stage
 from jobs.core.workdays import Sessions
-from jobs.models import Area, ContactAway, Dependency, Firm, Job, PersonChoice, RoomTask, ToldDate, Visit, WorkPackage
+from jobs.models import (
+    Area,
+    ContactAway,
+    Dependency,
+    Firm,
+    Job,
+    PersonChoice,
+    RoomTask,
+    SuggestedDay,
+    ToldDate,
+    Visit,
+    WorkPackage,
+)
 from jobs.queries.planning_keys import area_key, job_key, package_key, person_key, visit_key
 
 PLANNED_STATES = (Job.State.BOOKED, Job.State.ON_SITE)
@@ -48,6 +60,7 @@ class Work:
     dependencies: tuple[Dependency, ...]
     choices: tuple[PersonChoice, ...]
     declined: Mapping[int, frozenset[date]]
+    suggested: Mapping[int, tuple[tuple[date, Half], ...]]
     times_away: Mapping[int, tuple[ContactAway, ...]]
     zone: ZoneInfo
 
@@ -91,6 +104,7 @@ def load_work(firm: Firm) -> Work:
         dependencies=tuple(Dependency.objects.filter(**in_work).order_by("pk")),
         choices=tuple(PersonChoice.objects.filter(**in_work)),
         declined=_load_declined(firm),
+        suggested=load_suggested(firm),
         times_away=_load_times_away(firm),
         zone=ZoneInfo(firm.zone),
     )
@@ -119,9 +133,9 @@ def load_progress(tasks: QuerySet[RoomTask]) -> dict[int, Progress]:
 
 
 def core_packages(
-    work: Work, sessions: Sessions, arrivals: Mapping[int, date], young: frozenset[str]
+    work: Work, sessions: Sessions, arrivals: Mapping[int, date]
 ) -> tuple[core.Package, ...]:
-    """Every package of the planned jobs. `arrivals`: package pk → first day its goods are here; `young`: under-18s."""
+    """Every package of the planned jobs. `arrivals`: package pk → first day its goods are here."""
     preferred, excluded = _choices(work.choices)
     return tuple(
         core.Package(
@@ -137,7 +151,7 @@ def core_packages(
             must_close_same_day=row.closes_same_day,
             not_before=_not_before(sessions, row.not_before_on, work.jobs[row.job_id].earliest_start_on),
             preferred=preferred[row.job_id],
-            excluded=excluded[row.job_id] | (young if row.stage == Stage.TEST else frozenset()),
+            excluded=excluded[row.job_id],
             keeps_clear=_kept_clear(row, work.areas),
             arrivals=_arrivals(row, sessions, arrivals),
             started_on=work.started_on(row),
@@ -210,8 +224,8 @@ def _visit(row: Visit, work: Work, sessions: Sessions, today: date) -> core.Visi
         closed=closed,
         declined=_declined(row, work, sessions),
         accepted=slot if row.state == Visit.State.ACCEPTED and done_on is None else None,
-        asked=slot if row.state == Visit.State.ASKED else None,
-        not_before=_not_before(sessions, row.not_before_on, _soonest_ask(row, today)),
+        asked=slot if row.state == Visit.State.ASKED else _suggested(row, work, sessions, closed, today),
+        not_before=_not_before(sessions, row.not_before_on, _soonest_ask(row, work, today)),
         covers_up=row.kind.covers_up,
         done_on=done_on,
     )
@@ -234,10 +248,24 @@ def visit_done_on(row: Visit, sessions: Sessions, closed: frozenset[int], today:
 
 def _load_declined(firm: Firm) -> dict[int, frozenset[date]]:
     """Visit pk → every day its trade said it cannot start on, however often it was asked since."""
-    refused = ToldDate.objects.filter(firm=firm, answer=ToldDate.Answer.DECLINED, starts_on__isnull=False)
+    against = (ToldDate.Answer.DECLINED, ToldDate.Answer.SUGGESTED)
+    refused = ToldDate.objects.filter(firm=firm, answer__in=against, starts_on__isnull=False)
     days: dict[int, frozenset[date]] = defaultdict(frozenset)
     for visit, on in refused.filter(notice__contact=F("visit__contact")).values_list("visit_id", "starts_on"):
         days[visit] |= {on}
+    return days
+
+
+def load_suggested(firm: Firm) -> dict[int, tuple[tuple[date, Half], ...]]:
+    """Visit pk → the days its trade suggests instead of the date they were last told, the earliest first."""
+    days: dict[int, tuple[tuple[date, Half], ...]] = defaultdict(tuple)
+    newest = ToldDate.objects.filter(visit=OuterRef("visit")).order_by("-told_at", "-pk").values("pk")[:1]
+    rows = SuggestedDay.objects.filter(
+        firm=firm, visit__state=Visit.State.DECLINED, told__answer=ToldDate.Answer.SUGGESTED, told=Subquery(newest),
+        told__notice__contact=F("visit__contact"),
+    )
+    for visit, on, half in rows.order_by("on", "half").values_list("visit_id", "on", "half"):
+        days[visit] += ((on, Half(half)),)
     return days
 
 
@@ -263,15 +291,22 @@ def _stretch(away: ContactAway, sessions: Sessions) -> range:
 def _declined(row: Visit, work: Work, sessions: Sessions) -> frozenset[int]:
     """Sessions of those days, unless the trade has since agreed to one."""
     days = () if row.state == Visit.State.ACCEPTED else work.declined.get(row.pk, ())
-    numbers = (sessions.index(on, half) for on in days for half in Half)
+    numbers = {sessions.index(on, half) for on in days for half in Half}
+    numbers -= {sessions.index(on, half) for on, half in work.suggested.get(row.pk, ())}
     return frozenset(number for number in numbers if number is not None)
 
 
-def _soonest_ask(row: Visit, today: date) -> date | None:
-    """A trade wants to be asked ahead; one that was asked for a sooner day can still come then."""
+def _suggested(row: Visit, work: Work, sessions: Sessions, closed: frozenset[int], today: date) -> int | None:
+    """The first session to come that the trade suggested itself: as good as a date they were asked for."""
+    numbers = (sessions.index(on, half) for on, half in work.suggested.get(row.pk, ()) if on >= today)
+    return next((number for number in numbers if number is not None and number not in closed), None)
+
+
+def _soonest_ask(row: Visit, work: Work, today: date) -> date | None:
+    """A trade wants to be asked ahead; one that was asked for, or suggested, a sooner day can still come then."""
     wanted = today + timedelta(days=row.kind.lead_days)
     if row.state in {Visit.State.PENCILLED, Visit.State.DECLINED}:
-        return wanted
+        return min([wanted, *(on for on, _ in work.suggested.get(row.pk, ()) if on >= today)])
     return min(wanted, row.starts_on) if row.state == Visit.State.ASKED else None
 
 

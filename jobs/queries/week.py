@@ -95,7 +95,8 @@ class _Marker:
     ) -> None:
         self._plan, self._today, self._sessions, self._notes = plan, today, sessions, notes
         self._issued = set(_places(issued, sessions)) if issued and issued != plan else None
-        pins = list(Pin.objects.filter(firm=firm).filter(Q(visit__isnull=False) | Q(on__range=(sessions.first_on, sessions.last_on))))
+        in_week = Q(on__range=(sessions.first_on, sessions.last_on))
+        pins = list(Pin.objects.filter(Q(visit__isnull=False) | in_week, firm=firm))
         self._held = {(pin.package_id, pin.person_id, pin.on, pin.half) for pin in pins if pin.package_id}
         self._held_visits = {(pin.visit_id, pin.on, pin.half) for pin in pins if pin.visit_id}
         self.away = load_away(firm, sessions)

@@ -4,6 +4,8 @@ from datetime import date, timedelta
 
 import pytest
 
+from jobs.core.stages import Half
+from jobs.core.workdays import Session
 from jobs.models import Absence, DayRelease
 from jobs.queries.planning import load_problem
 from tests.factories import TODAY, make_firm, make_person
@@ -78,4 +80,14 @@ def test_college_counts_within_a_young_workers_forty_hours(firm):
     """40 hours a week: Working Time Regulations 1998, regulation 5A; that college counts is from memory."""
     young = make_person(firm, grade="apprentice", born_on=date(2009, 6, 1))
     make_release(firm, young, until=TODAY + timedelta(days=100))
-    assert only_person(firm).weekly_hours_limit == 32
+    assert only_person(firm).young_weekly_hours == 32
+
+
+@pytest.mark.parametrize(
+    ("born_on", "adult_on"), [(date(2009, 1, 20), date(2027, 1, 20)), (date(2009, 1, 16), date(2027, 1, 18))],
+    ids=["18 on a Wednesday", "18 on a Saturday"],
+)
+def test_someone_is_grown_up_from_their_birthday_when_it_comes_within_the_plan(firm, born_on, adult_on):
+    make_person(firm, grade="apprentice", born_on=born_on)
+    problem = load_problem(firm, TODAY)
+    assert problem.sessions[problem.people[0].adult_from] == Session(adult_on, Half.MORNING)

@@ -120,12 +120,6 @@ def test_stage_decides_who_may_help_and_lead(job, area, stage, grade, needs_test
     assert (only_package(job).helper_grade, only_package(job).needs_tester) == (grade, needs_tester)
 
 
-def test_under_18_is_kept_off_testing(job, area):
-    make_package(area, "test")
-    young = make_person(job.firm, born_on=date(2010, 1, 1))
-    assert only_package(job).excluded == {person_key(young.pk)}
-
-
 def test_choices_of_people_reach_the_package(job, area):
     make_package(area)
     liked, kept_off = make_person(job.firm), make_person(job.firm)

@@ -60,7 +60,7 @@ class _Joining:
             for key, person in self.people.items()
             if session in self.hours[key] and key not in self.working[session] and not _may_lead(person)
         ]
-        return sorted(free, key=lambda p: (not p.is_under_18, not p.must_be_accompanied, -p.grade, p.key))
+        return sorted(free, key=lambda p: (not p.is_young_in(session), not p.must_be_accompanied_in(session), -p.grade, p.key))
 
     def _offers(self, session: int, person: Person) -> Iterator[_Offer]:
         for lead, theirs in sorted(self.working[session].items()):
@@ -79,9 +79,9 @@ class _Joining:
         wanted = self.pinned.get((session, person.key), booking.package)
         package, there = self.packages[booking.package], [self.people[key] for key in self.there[session, booking.package]]
         leads = sum(_may_lead(other) for other in there)
-        accompanied = sum(other.must_be_accompanied for other in there) + person.must_be_accompanied
+        accompanied = sum(other.must_be_accompanied_in(session) for other in (*there, person))
         has_room = accompanied <= leads and self.joined[session, booking.package] < leads
-        return wanted == package.key and has_room and may_help(package, person)
+        return wanted == package.key and has_room and may_help(package, person, session)
 
     def _liking(self, session: int, person: Person, offer: _Offer) -> tuple:
         """Where they were told to go first, then one site all day, the site and the electrician of last time."""
@@ -105,8 +105,8 @@ class _Joining:
         return all(any(self._is_work_for(person, job, theirs) for theirs in self.working[half].values()) for half in halves)
 
     def _is_work_for(self, person: Person, job: str, theirs: list[Booking]) -> bool:
-        works = [self.packages[booking.package] for booking in theirs if _may_lead(self.people[booking.person])]
-        return any(package.job == job and may_help(package, person) for package in works)
+        works = [(self.packages[booking.package], booking.session) for booking in theirs if _may_lead(self.people[booking.person])]
+        return any(package.job == job and may_help(package, person, session) for package, session in works)
 
     def _go(self, session: int, person: Person, offer: _Offer) -> Iterator[Booking]:
         self.last[person.key] = (offer.lead, offer.job)
@@ -120,10 +120,11 @@ class _Joining:
         return self.problem.sessions.on(session)
 
 
-def may_help(package: Package, person: Person) -> bool:
+def may_help(package: Package, person: Person, session: int) -> bool:
     """Whether the stage takes such a helper; live testing is no place for someone under 18."""
     is_test = package.needs_tester or package.stage == Stage.TEST
-    return person.grade >= package.helper_grade and person.key not in package.excluded and not (person.is_under_18 and is_test)
+    is_kept_off = person.key in package.excluded or (person.is_young_in(session) and is_test)
+    return person.grade >= package.helper_grade and not is_kept_off
 
 
 def _may_lead(person: Person) -> bool:

@@ -3,19 +3,19 @@
 from collections import defaultdict
 from collections.abc import Mapping
 
-from jobs.core.planning.problem import UNDER_18_DAY_HOURS, UNDER_18_WEEK_HOURS, Person, Problem
+from jobs.core.planning.problem import UNDER_18_DAY_HOURS, Person, Problem
 from jobs.core.stages import Half
 
 
-def day_limit(person: Person) -> float:
-    """Planned hours a person may work in a day; infinite when nothing limits them."""
-    limits = [person.daily_hours_limit, UNDER_18_DAY_HOURS if person.is_under_18 else None]
+def day_limit(person: Person, is_young: bool) -> float:
+    """Planned hours a person may work in a day; infinite when nothing limits them. `is_young`: under 18 that day."""
+    limits = [person.daily_hours_limit, UNDER_18_DAY_HOURS if is_young else None]
     return min((limit for limit in limits if limit is not None), default=float("inf"))
 
 
-def week_limit(person: Person) -> float:
-    """Planned hours a person may work from Monday to Sunday; infinite when nothing limits them."""
-    limits = [person.weekly_hours_limit, UNDER_18_WEEK_HOURS if person.is_under_18 else None]
+def week_limit(person: Person, is_young: bool) -> float:
+    """Planned hours a person may work from Monday to Sunday; with `is_young`, to the end of a day they are under 18."""
+    limits = [person.weekly_hours_limit, person.most_young_weekly_hours if is_young else None]
     return min((limit for limit in limits if limit is not None), default=float("inf"))
 
 
@@ -29,7 +29,7 @@ def session_hours(problem: Problem, person: Person) -> Mapping[int, float]:
     Limited hours are used from the start of the day and of the week on.
     """
     usual = _usual_hours(problem, person)
-    unlimited = day_limit(person) == week_limit(person) == float("inf")
+    unlimited = day_limit(person, person.is_under_18) == week_limit(person, person.is_under_18) == float("inf")
     return usual if unlimited else _within_limits(problem, person, usual)
 
 
@@ -48,7 +48,8 @@ def _within_limits(problem: Problem, person: Person, usual: Mapping[int, float])
     for number, wanted in usual.items():
         on = problem.sessions[number].on
         week = on.isocalendar()[:2]
-        left = min(day_limit(person) - used_of_day[on], week_limit(person) - used_of_week[week])
+        is_young = person.is_young_in(number)
+        left = min(day_limit(person, is_young) - used_of_day[on], week_limit(person, is_young) - used_of_week[week])
         if left >= WORTH_BOOKING * wanted:
             hours[number] = min(wanted, left)
             used_of_day[on] += hours[number]

@@ -1,7 +1,8 @@
 """Who can fill each place of a crew, and how fast each crew works.
 
 A crew is a tuple of places; a place is the set of people who may fill it. Splitting a mix's helpers by
-how fast they are gives several crews for one mix, so that a slow helper never makes a plan late.
+how fast they are gives several crews for one mix, so that a slow helper never makes a plan late. Places hold for the whole of a plan: who is under 18 when it begins
+fills none alone and none at testing, also after their birthday; then they may still go alongside.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -10,6 +11,7 @@ from functools import lru_cache
 
 from jobs.core.planning import availability
 from jobs.core.planning.problem import Grade, Mix, Package, Person, Problem
+from jobs.core.stages import Stage
 
 Place = frozenset[str]
 """Keys of the people who may fill one place of a crew."""
@@ -43,7 +45,7 @@ def team(problem: Problem) -> Team:
 
 def crews(the_team: Team, package: Package) -> tuple[Crew, ...]:
     """Every crew that could do a package; empty when nobody can."""
-    asked = package.mixes, package.helper_grade, package.needs_tester, package.excluded
+    asked = package.mixes, package.helper_grade, package.needs_tester, _is_testing(package), package.excluded
     if asked not in the_team.known:
         the_team.known[asked] = _work_out(the_team, package)
     return the_team.known[asked]
@@ -84,8 +86,12 @@ def _helpers(the_team: Team, package: Package) -> Place:
         if person.grade >= package.helper_grade
         and key not in package.excluded
         and the_team.pace[key] > 0
-        and not (package.needs_tester and person.is_under_18)
+        and not (_is_testing(package) and person.is_under_18)
     )
+
+
+def _is_testing(package: Package) -> bool:
+    return package.needs_tester or package.stage == Stage.TEST
 
 
 def _helper_paces(the_team: Team, package: Package) -> list[float]:

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from jobs.core.planning.plan import Broken
-from jobs.core.planning.problem import UNDER_18_DAY_HOURS, UNDER_18_WEEK_HOURS, Booking, Grade, Mix, Package, Person
+from jobs.core.planning.problem import UNDER_18_DAY_HOURS, Booking, Grade, Mix, Package, Person
 from jobs.core.planning.reading import Reading, broken
 from jobs.core.planning.words import hours
 from jobs.core.stages import Half, Stage
@@ -66,30 +66,25 @@ def nobody_works_longer_than_their_session(reading: Reading) -> Iterator[Broken]
 
 
 def day_and_week_limits_hold(reading: Reading) -> Iterator[Broken]:
+    """What is worked before an eighteenth birthday is held to the limits of the young, all that is worked to one's own."""
     of_day: dict = defaultdict(float)
     of_week: dict = defaultdict(float)
     for booking in reading.attendance:
-        on = reading.problem.sessions[booking.session].on
-        of_day[booking.person, on] += booking.hours
-        of_week[booking.person, on.isocalendar()[:2]] += booking.hours
-    for (key, on), booked in of_day.items():
-        yield from _over_limit(reading.people[key], booked, _day_limits(reading.people[key]), f"on {on:%a} {on.day} {on:%b}")
-    for (key, (year, week)), booked in of_week.items():
-        yield from _over_limit(reading.people[key], booked, _week_limits(reading.people[key]), f"in week {week} of {year}")
+        person, on = reading.people[booking.person], reading.problem.sessions[booking.session].on
+        for is_young in {False, person.is_young_in(booking.session)}:
+            of_day[booking.person, is_young, on] += booking.hours
+            of_week[booking.person, is_young, on.isocalendar()[:2]] += booking.hours
+    for (key, is_young, on), booked in of_day.items():
+        most = UNDER_18_DAY_HOURS if is_young else reading.people[key].daily_hours_limit
+        yield from _over_limit(reading.people[key], is_young, booked, most, f"on {on:%a} {on.day} {on:%b}")
+    for (key, is_young, (year, week)), booked in of_week.items():
+        most = reading.people[key].most_young_weekly_hours if is_young else reading.people[key].weekly_hours_limit
+        yield from _over_limit(reading.people[key], is_young, booked, most, f"in week {week} of {year}")
 
 
-def _day_limits(person: Person) -> list[float | None]:
-    return [person.daily_hours_limit, UNDER_18_DAY_HOURS if person.is_under_18 else None]
-
-
-def _week_limits(person: Person) -> list[float | None]:
-    return [person.weekly_hours_limit, UNDER_18_WEEK_HOURS if person.is_under_18 else None]
-
-
-def _over_limit(person: Person, booked: float, limits: list[float | None], time: str) -> Iterator[Broken]:
-    most = min((limit for limit in limits if limit is not None), default=float("inf"))
-    if booked > most + A_MINUTE:
-        young = "is under 18 and " if person.is_under_18 else ""
+def _over_limit(person: Person, is_young: bool, booked: float, most: float | None, time: str) -> Iterator[Broken]:
+    if most is not None and booked > most + A_MINUTE:
+        young = "is under 18 and " if is_young else ""
         yield broken(
             day_and_week_limits_hold,
             f"{person.name} {young}may work {hours(most)} but is booked for {hours(round(booked, 2))} {time}.",
@@ -116,7 +111,7 @@ def _booked(reading: Reading) -> Iterator[tuple[str, str, int]]:
 def young_workers_are_never_alone(reading: Reading) -> Iterator[Broken]:
     for (key, session), there in _attended(reading):
         for person in there:
-            if person.is_under_18 and not any(_may_lead(other) for other in there):
+            if person.is_young_in(session) and not any(_may_lead(other, session) for other in there):
                 yield broken(
                     young_workers_are_never_alone,
                     f"{person.name} is under 18 and on {reading.title(key)} for {reading.when(session)} without an electrician.",
@@ -129,7 +124,7 @@ def young_workers_never_test(reading: Reading) -> Iterator[Broken]:
     for (key, session), there in _attended(reading):
         package = reading.activities[key]
         for person in there:
-            if person.is_under_18 and (package.needs_tester or package.stage == Stage.TEST):
+            if person.is_young_in(session) and (package.needs_tester or package.stage == Stage.TEST):
                 yield broken(
                     young_workers_never_test,
                     f"{person.name} is under 18 and may not be on live testing: {reading.title(key)}, {reading.when(session)}.",
@@ -140,8 +135,8 @@ def young_workers_never_test(reading: Reading) -> Iterator[Broken]:
 
 def helpers_are_supervised(reading: Reading) -> Iterator[Broken]:
     for (key, session), there in _attended(reading):
-        supervised = [person for person in there if person.must_be_accompanied]
-        if len(supervised) > sum(_may_lead(person) for person in there):
+        supervised = [person for person in there if person.must_be_accompanied_in(session)]
+        if len(supervised) > sum(_may_lead(person, session) for person in there):
             names = ", ".join(person.name for person in supervised)
             yield broken(
                 helpers_are_supervised,
@@ -153,14 +148,16 @@ def helpers_are_supervised(reading: Reading) -> Iterator[Broken]:
 
 def tests_have_a_tester(reading: Reading) -> Iterator[Broken]:
     for (key, session), crew in _crews(reading):
-        if reading.activities[key].needs_tester and not any(person.may_test and _may_lead(person) for person in crew):
+        if reading.activities[key].needs_tester and not any(
+            person.may_test and _may_lead(person, session) for person in crew
+        ):
             yield broken(tests_have_a_tester, f"Nobody on {reading.title(key)} for {reading.when(session)} may test.", key)
 
 
 def crews_are_accepted(reading: Reading) -> Iterator[Broken]:
     for (key, session), crew in _crews(reading):
         package = reading.activities[key]
-        if not any(_makes(package, mix, crew) for mix in package.mixes):
+        if not any(_makes(package, mix, crew, session) for mix in package.mixes):
             names = ", ".join(person.name for person in crew)
             yield broken(
                 crews_are_accepted,
@@ -199,7 +196,7 @@ def nobody_goes_alongside_where_they_may_not(reading: Reading) -> Iterator[Broke
 
 
 def _may_go_alongside(reading: Reading, package: Package, booking: Booking) -> bool:
-    is_with_lead = any(_may_lead(person) for person in reading.crew(package.key, booking.session))
+    is_with_lead = any(_may_lead(person, booking.session) for person in reading.crew(package.key, booking.session))
     return is_with_lead and reading.people[booking.person].grade >= package.helper_grade
 
 
@@ -217,12 +214,12 @@ def _crews(reading: Reading) -> Iterator[tuple[tuple[str, int], list[Person]]]:
             yield (key, session), reading.crew(key, session)
 
 
-def _may_lead(person: Person) -> bool:
-    return person.grade == Grade.ELECTRICIAN and not person.must_be_accompanied
+def _may_lead(person: Person, session: int) -> bool:
+    return person.grade == Grade.ELECTRICIAN and not person.must_be_accompanied_in(session)
 
 
-def _makes(package: Package, mix: Mix, crew: list[Person]) -> bool:
+def _makes(package: Package, mix: Mix, crew: list[Person], session: int) -> bool:
     """Whether a crew is this mix, someone of a higher grade standing in for a helper."""
-    leads = sum(_may_lead(person) for person in crew)
+    leads = sum(_may_lead(person, session) for person in crew)
     skilled = all(person.grade >= package.helper_grade for person in crew)
     return len(crew) == mix.people and leads >= mix.electricians and skilled

@@ -24,14 +24,19 @@ class Grade(IntEnum):
     ELECTRICIAN = 4
 
 
+UNDER_18_DAY_HOURS = 8.0
+UNDER_18_WEEK_HOURS = 40.0
+"""Working time of young workers (Working Time Regulations 1998, regulation 5A)."""
+
+
 @dataclass(frozen=True)
 class Person:
     """One of the crew.
 
     `productivity`: 1.0 is an electrician working alone. `away`: session numbers with the reason.
     `morning_hours`, `afternoon_hours`: hours worked in such a session when fewer than the firm's.
-    The limits hold for planned hours; someone under 18 is also held to `UNDER_18_DAY_HOURS` and
-    `UNDER_18_WEEK_HOURS` whatever is entered here.
+    The limits hold for planned hours. Someone `is_under_18` until session `adult_from` (None: throughout) is until
+    then also held to `UNDER_18_DAY_HOURS` and `young_weekly_hours`, themselves at most `UNDER_18_WEEK_HOURS`.
     """
 
     key: str
@@ -46,15 +51,24 @@ class Person:
     afternoon_hours: float | None = None
     daily_hours_limit: float | None = None
     weekly_hours_limit: float | None = None
+    adult_from: int | None = None
+    young_weekly_hours: float = UNDER_18_WEEK_HOURS
+
+    def is_young_in(self, session: int) -> bool:
+        """Whether they are under 18 on the day of a session."""
+        return self.is_under_18 and (self.adult_from is None or session < self.adult_from)
+
+    def must_be_accompanied_in(self, session: int) -> bool:
+        return self.needs_supervision or self.is_young_in(session)
 
     @property
     def must_be_accompanied(self) -> bool:
+        """Whether they must be in some session."""
         return self.needs_supervision or self.is_under_18
 
-
-UNDER_18_DAY_HOURS = 8.0
-UNDER_18_WEEK_HOURS = 40.0
-"""Working time of young workers (Working Time Regulations 1998, regulation 5A)."""
+    @property
+    def most_young_weekly_hours(self) -> float:
+        return min(self.young_weekly_hours, UNDER_18_WEEK_HOURS)
 
 
 @dataclass(frozen=True, order=True)

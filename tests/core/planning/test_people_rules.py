@@ -75,6 +75,11 @@ def test_a_young_worker_never_tests_when_the_stage_is_live_testing() -> None:
     assert staffed((ANN, DEE), testing) == {"young_workers_never_test"}
 
 
+def test_a_test_is_open_to_an_apprentice_when_they_have_turned_18() -> None:
+    grown = replace(DEE, adult_from=0, needs_supervision=True)
+    assert staffed((ANN, grown), package(stage=Stage.TEST, mixes=(Mix(1, 1),))) == set()
+
+
 def test_apprentices_are_unsupervised_when_they_outnumber_electricians() -> None:
     assert staffed((ANN, CAL, DEE), package(mixes=(Mix(1, 2),))) == {"helpers_are_supervised"}
 
