@@ -1,7 +1,10 @@
-"""Log lines that hold no secret link and cannot be forged with a line break."""
+"""Log lines that hold no secret link, cannot be forged with a line break, and name the request they belong to."""
 
 import logging
 import re
+from contextvars import ContextVar
+
+request_id: ContextVar[str] = ContextVar("request_id", default="-")
 
 SECRET = re.compile(r"[A-Za-z0-9_-]{32,}")
 """Long enough to be the token of a secret link, a session or a code, never an ordinary word of a log line."""
@@ -12,6 +15,14 @@ class WithoutSecrets(logging.Filter):
 
     def filter(self, record: logging.LogRecord) -> bool:
         record.msg, record.args = SECRET.sub("[secret]", record.getMessage()), None
+        return True
+
+
+class WithRequest(logging.Filter):
+    """Gives each record the number of the request that is being answered, or a dash."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        record.request_id = request_id.get()
         return True
 
 
