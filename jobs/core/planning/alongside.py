@@ -105,7 +105,8 @@ class _Joining:
         return all(any(self._is_work_for(person, job, theirs) for theirs in self.working[half].values()) for half in halves)
 
     def _is_work_for(self, person: Person, job: str, theirs: list[Booking]) -> bool:
-        works = [(self.packages[booking.package], booking.session) for booking in theirs if _may_lead(self.people[booking.person])]
+        led = [booking for booking in theirs if _may_lead(self.people[booking.person])]
+        works = [(self.packages[booking.package], booking.session) for booking in led]
         return any(package.job == job and may_help(package, person, session) for package, session in works)
 
     def _go(self, session: int, person: Person, offer: _Offer) -> Iterator[Booking]:

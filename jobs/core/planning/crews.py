@@ -1,8 +1,9 @@
 """Who can fill each place of a crew, and how fast each crew works.
 
 A crew is a tuple of places; a place is the set of people who may fill it. Splitting a mix's helpers by
-how fast they are gives several crews for one mix, so that a slow helper never makes a plan late. Places hold for the whole of a plan: who is under 18 when it begins
-fills none alone and none at testing, also after their birthday; then they may still go alongside.
+how fast they are gives several crews for one mix, so that a slow helper never makes a plan late. Places
+hold for the whole of a plan: who is under 18 when it begins fills none alone and none at testing, also
+after their birthday; then they may still go alongside.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
