@@ -6,7 +6,7 @@ from django.conf import settings
 from django.utils import timezone
 
 from jobs import outbox
-from jobs.actions import housekeeping, notices, photos, planning
+from jobs.actions import housekeeping, mailing, order_mail, photos, planning
 from jobs.backups import make_backup
 from rewire.celery import app
 
@@ -35,7 +35,12 @@ def back_up() -> None:
 
 @outbox.slow_task("send_notice")
 def send_notice(notice_pk: int) -> None:
-    notices.send_notice(notice_pk=notice_pk, now=timezone.now())
+    mailing.send_notice(notice_pk=notice_pk, now=timezone.now())
+
+
+@outbox.slow_task("send_order_mail")
+def send_order_mail(order_pk: int) -> object:
+    return order_mail.send_order_mail(order_pk=order_pk, now=timezone.now())
 
 
 @outbox.slow_task("run_planner")

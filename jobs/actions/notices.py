@@ -2,23 +2,23 @@
 
 from collections.abc import Iterable
 from datetime import datetime
-from email.utils import formataddr, make_msgid, parseaddr
+from email.utils import make_msgid
 from urllib.parse import urlsplit
 
 from django.conf import settings
-from django.core.mail import EmailMessage
 from django.db import transaction
-from django.template.loader import render_to_string
 
 from jobs import outbox
+from jobs.actions.invitations import write_invitations
 from jobs.actions.links import ensure_trade_links
 from jobs.actions.permission import require_office
 from jobs.core.slots import Slot
-from jobs.core.telling import headline, tell_go_ahead
-from jobs.models import Contact, Delivery, Firm, Notice, Plan, SecretLink, ToldDate, User, Visit
+from jobs.core.telling import Telling, headline, tell_agreed, tell_go_ahead, tell_off
+from jobs.models import Contact, Firm, Invitation, Notice, Plan, ToldDate, User, Visit
 from jobs.queries.firm_calendar import local_today
-from jobs.queries.links import find_link_for, web_address
-from jobs.queries.notices import Letter, load_crew_letters, load_trade_letters, visit_words
+from jobs.queries.invitations import list_steps
+from jobs.queries.notices import Letter, is_agreed_start, load_crew_letters, load_trade_letters, visit_words
+from jobs.queries.told import find_told, told_slot
 
 MOST_SUBJECT_CHARACTERS = Notice._meta.get_field("subject").max_length
 ASKED_FIELDS = ("state", "starts_on", "starts_half", "answer_note", "answered_at")
@@ -34,7 +34,8 @@ def write_notices(*, plan: Plan, previous: Plan | None, by: User, now: datetime)
     today = local_today(plan.firm, now)
     letters = [*load_trade_letters(plan, previous, today), *load_crew_letters(plan, today, now)]
     notices = Notice.objects.bulk_create([_notice(letter, plan, now) for letter in letters])
-    _remember_told(zip(notices, letters, strict=True), now)
+    told_dates = _remember_told(zip(notices, letters, strict=True), now)
+    write_invitations((told.notice, told, step) for told, step in list_steps(told_dates, plan.firm, now))
     ensure_trade_links(contacts=[letter.recipient for letter in letters if isinstance(letter.recipient, Contact)], now=now)
     for notice in notices:
         _post(notice, plan.firm, now)
@@ -44,32 +45,43 @@ def write_notices(*, plan: Plan, previous: Plan | None, by: User, now: datetime)
 def write_go_ahead(*, visit: Visit, now: datetime) -> Notice:
     """Tell the visit's contact that everything they cover has been released; mail goes to the outbox."""
     what = tell_go_ahead(visit_words(visit), visit.starts_on, visit.starts_half)
-    notice = Notice.objects.create(
-        firm_id=visit.firm_id, contact=visit.contact, kind=Notice.Kind.GO_AHEAD, subject=_one_line(what.subject),
-        lines=[what.line], message_id=_new_message_id(), made_at=now,
-    )
-    ensure_trade_links(contacts=[visit.contact], now=now)
+    notice = _single_notice(visit, Notice.Kind.GO_AHEAD, what, now)
+    told = find_told(visit)
+    if told and told.notice.contact_id == visit.contact_id:
+        told.visit = visit
+        due = list_steps([told], visit.firm, now, gate_is_open=True)
+        write_invitations((notice, told, step) for told, step in due)
     _post(notice, visit.firm, now)
     return notice
 
 
-def send_notice(*, notice_pk: int, now: datetime) -> None:
-    """Mail a notice, once as far as we know; the Message-ID stays the same however often it is tried."""
-    related = ("firm", "contact", "person", "delivery")
-    notice = Notice.objects.select_related(*related).get(pk=notice_pk)
-    address = (notice.contact or notice.person).email
-    if address and not hasattr(notice, "delivery"):
-        _message(notice, address, now).send()
-        kept = {"firm_id": notice.firm_id, "address": address, "sent_at": now}
-        Delivery.objects.get_or_create(notice=notice, defaults=kept)
+def write_answered(*, told: ToldDate, visit: Visit, now: datetime) -> Notice | None:
+    """Bring the calendar of somebody who answered in line with their answer, and thank them in words.
 
-
-def notice_text(notice: Notice, page: str) -> str:
-    """The whole message in plain words: what is mailed, and what can be copied into a phone message.
-
-    `page` is the address of the contact's own page, or blank.
+    Nothing for those whose calendar was never told of the visit, or shows it so already.
     """
-    return render_to_string("mail/notice.txt", {"notice": notice, "firm": notice.firm, "page": page}).strip() + "\n"
+    told.visit = visit
+    if not Invitation.objects.filter(contact=told.notice.contact_id, visit=visit).exists():
+        return None
+    due = list_steps([told], visit.firm, now)
+    if not due:
+        return None
+    is_agreed = told.answer == ToldDate.Answer.ACCEPTED
+    what = (tell_agreed if is_agreed else tell_off)(visit_words(visit), told_slot(told))
+    notice = _single_notice(visit, Notice.Kind.AGREED if is_agreed else Notice.Kind.CANCELLED, what, now)
+    write_invitations((notice, told, step) for told, step in due)
+    _post(notice, visit.firm, now)
+    return notice
+
+
+def _single_notice(visit: Visit, kind: str, what: Telling, now: datetime) -> Notice:
+    """A notice of one sentence that belongs to no plan."""
+    notice = Notice.objects.create(
+        firm=visit.firm, contact=visit.contact, kind=kind, subject=_one_line(what.subject), lines=[what.line],
+        message_id=_new_message_id(), made_at=now,
+    )
+    ensure_trade_links(contacts=[visit.contact], now=now)
+    return notice
 
 
 def _notice(letter: Letter, plan: Plan, now: datetime) -> Notice:
@@ -97,17 +109,20 @@ def _new_message_id() -> str:
     return make_msgid(domain=urlsplit(settings.SITE_URL).hostname)
 
 
-def _remember_told(written: Iterable[tuple[Notice, Letter]], now: datetime) -> None:
+def _remember_told(written: Iterable[tuple[Notice, Letter]], now: datetime) -> list[ToldDate]:
     told, asked = [], []
     for notice, letter in written:
         for visit, slot in letter.told:
-            told.append(_told_date(notice, visit, slot, now))
-            if slot:
+            row = _told_date(notice, visit, slot, now)
+            told.append(row)
+            if slot and is_agreed_start(visit, slot):
+                row.answer, row.answered_at = ToldDate.Answer.ACCEPTED, visit.answered_at
+            elif slot:
                 visit.state, visit.answer_note, visit.answered_at = Visit.State.ASKED, "", None
                 visit.starts_on, visit.starts_half = slot.starts_on, slot.starts_half
                 asked.append(visit)
-    ToldDate.objects.bulk_create(told)
     Visit.objects.bulk_update(asked, ASKED_FIELDS, batch_size=100)
+    return ToldDate.objects.bulk_create(told)
 
 
 def _told_date(notice: Notice, visit: Visit, slot: Slot | None, now: datetime) -> ToldDate:
@@ -123,20 +138,3 @@ def _post(notice: Notice, firm: Firm, now: datetime) -> None:
         outbox.enqueue(
             key=f"notice:{notice.pk}", task="send_notice", payload={"notice_pk": notice.pk}, due_at=now, firm=firm
         )
-
-
-def _message(notice: Notice, address: str, now: datetime) -> EmailMessage:
-    firm, sender = notice.firm, parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
-    return EmailMessage(
-        subject=notice.subject,
-        body=notice_text(notice, _page(notice, now)),
-        from_email=formataddr((" ".join(firm.name.split()), sender)),
-        to=[address],
-        reply_to=[firm.email] if firm.email else [],
-        headers={"Message-ID": notice.message_id, "Auto-Submitted": "auto-generated"},
-    )
-
-
-def _page(notice: Notice, now: datetime) -> str:
-    link = find_link_for(SecretLink.Purpose.TRADE_PAGE, contact=notice.contact, now=now) if notice.contact_id else None
-    return web_address(link) if link else ""

@@ -1,21 +1,26 @@
 """Visits of other trades: who comes, what they answered, whether it took place."""
 
+from collections.abc import Collection
 from datetime import date, datetime
 
 from django.db import transaction
 
 from jobs.actions.calendar_entries import renew_entries
 from jobs.actions.links import is_working
+from jobs.actions.notices import write_answered
 from jobs.actions.permission import Refused, require_office
 from jobs.core.slots import day_words
 from jobs.core.stages import Trade
-from jobs.models import Contact, Pin, SecretLink, ToldDate, User, Visit
+from jobs.models import Contact, Pin, SecretLink, SuggestedDay, ToldDate, User, Visit
 from jobs.queries.firm_calendar import local_today
 from jobs.queries.plans import find_issued
 from jobs.queries.told import find_told, told_slot
 
 Answer = ToldDate.Answer
 OVER = (Visit.State.DONE, Visit.State.CANCELLED)
+MOST_SUGGESTED = 3
+Days = Collection[tuple[date, str]]
+"""Days with the half they start in."""
 
 
 class StaleAnswer(Refused):
@@ -36,12 +41,43 @@ def decline_visit(
     return _answer(told, Answer.DECLINED, note=note, can_come_on=can_come_on, now=now)
 
 
+def suggest_days(
+    *, told: ToldDate, link: SecretLink, days: Days, note: str = "", now: datetime
+) -> Visit:
+    """Whoever holds the contact's link cannot make the date, but could come on one of these days."""
+    _require_own(told, link, now)
+    return _answer(told, Answer.SUGGESTED, note=note, days=days, now=now)
+
+
 def record_answer(
-    *, told: ToldDate, answer: str, note: str = "", can_come_on: date | None = None, by: User, now: datetime
+    *,
+    told: ToldDate,
+    answer: str,
+    note: str = "",
+    can_come_on: date | None = None,
+    days: Days = (),
+    by: User,
+    now: datetime,
 ) -> Visit:
     """The office writes down what the trade said by phone."""
     require_office(by, told)
-    return _answer(told, answer, note=note, can_come_on=can_come_on, now=now)
+    return _answer(told, answer, note=note, can_come_on=can_come_on, days=days, now=now)
+
+
+def take_mailed_answer(*, told: ToldDate, answer: str, note: str = "", days: Days = (), now: datetime) -> Visit:
+    """An answer that came by mail, whose sender was compared already."""
+    return _answer(told, answer, note=note, days=days, now=now)
+
+
+@transaction.atomic
+def accept_suggestion(*, day: SuggestedDay, by: User, now: datetime) -> Visit:
+    """One of the days the trade suggested suits: the planner keeps it, and they hear it when the plan is issued."""
+    require_office(by, day)
+    visit = _lock(day.visit)
+    standing = find_told(visit)
+    if visit.state != Visit.State.DECLINED or standing is None or standing.pk != day.told_id:
+        raise Refused("They no longer suggest this day: the visit was asked for or agreed again meanwhile.")
+    return agree_visit(visit=visit, starts_on=day.on, starts_half=day.half, by=by, now=now)
 
 
 @transaction.atomic
@@ -129,13 +165,19 @@ def _require_own(told: ToldDate, link: SecretLink, now: datetime) -> None:
 
 @transaction.atomic
 def _answer(
-    told: ToldDate, answer: str, *, note: str = "", can_come_on: date | None = None, now: datetime
+    told: ToldDate, answer: str, *, note: str = "", can_come_on: date | None = None, days: Days = (), now: datetime
 ) -> Visit:
     visit = _lock(told.visit)
+    told = ToldDate.objects.select_related("notice__contact").get(pk=told.pk)
     _refuse_stale(told, visit, now)
-    if visit.answered_at and told.answer == answer and visit.answer_note == note:
+    days = sorted(set(days))
+    if answer == Answer.SUGGESTED:
+        _refuse_days(days, local_today(visit.firm, now))
+    if visit.answered_at and told.answer == answer and visit.answer_note == note and days == _days_of(told):
         return visit
-    ToldDate.objects.filter(pk=told.pk).update(answer=answer, answered_at=now)
+    _replace_days(told, days)
+    told.answer, told.answered_at = answer, now
+    told.save(update_fields=["answer", "answered_at"])
     visit.state = Visit.State.ACCEPTED if answer == Answer.ACCEPTED else Visit.State.DECLINED
     visit.starts_on, visit.starts_half = told.starts_on, told.starts_half or visit.starts_half
     visit.answer_note, visit.answered_at = note, now
@@ -144,7 +186,26 @@ def _answer(
     if visit.state == Visit.State.ACCEPTED:
         _let_go(visit)
     _renew_calendar(visit, now)
+    write_answered(told=told, visit=visit, now=now)
     return visit
+
+
+def _days_of(told: ToldDate) -> list[tuple[date, str]]:
+    return list(told.suggested_days.order_by("on", "half").values_list("on", "half"))
+
+
+def _refuse_days(days: list[tuple[date, str]], today: date) -> None:
+    if not 1 <= len(days) <= MOST_SUGGESTED:
+        raise Refused(f"Suggest one to {MOST_SUGGESTED} different days.", field="day_1")
+    if passed := next((on for on, _ in days if on <= today), None):
+        raise Refused(f"{day_words(passed)} is too soon. Suggest days after today.", field="day_1")
+
+
+def _replace_days(told: ToldDate, days: list[tuple[date, str]]) -> None:
+    told.suggested_days.all().delete()
+    SuggestedDay.objects.bulk_create(
+        [SuggestedDay(firm_id=told.firm_id, told=told, visit_id=told.visit_id, on=on, half=half) for on, half in days]
+    )
 
 
 def _refuse_stale(told: ToldDate, visit: Visit, now: datetime) -> None:

@@ -25,11 +25,16 @@ MOST_KEPT_EVENTS = 20_000
 @lru_cache(maxsize=MOST_KEPT_EVENTS)
 def event_text(event: CalendarEvent) -> str:
     """The event as one VEVENT: lines of at most 75 octets that end in CRLF."""
+    return write_event(event).to_ical().decode()
+
+
+def write_event(event: CalendarEvent) -> Event:
+    """The event as a VEVENT to which more can be added."""
     written = Event()
     _add_identity(written, event)
     _add_time(written, event)
     _add_words(written, event)
-    return written.to_ical().decode()
+    return written
 
 
 def feed_text(name: str, fragments: Iterable[str]) -> str:

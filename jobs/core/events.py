@@ -32,8 +32,8 @@ class CalendarEvent:
     takes_time: bool = True
 
     def __post_init__(self) -> None:
-        _need(_is_plain(self.uid, MOST_UID_CHARACTERS), "A UID is 1 to 120 visible ASCII characters.")
-        _need(not self.web_address or _is_plain(self.web_address, MOST_ADDRESS_CHARACTERS), "A web address has no spaces.")
+        _need(is_plain(self.uid, MOST_UID_CHARACTERS), "A UID is 1 to 120 visible ASCII characters.")
+        _need(not self.web_address or is_plain(self.web_address, MOST_ADDRESS_CHARACTERS), "A web address has no spaces.")
         _need(self.sequence >= 0, "A sequence starts at 0.")
         _need(_is_utc(self.revised_at), "The moment of revision is in UTC.")
         _need(self.is_all_day == (not isinstance(self.ends, datetime)), "Start and end are both days or both moments.")
@@ -49,7 +49,8 @@ def _is_utc(moment: datetime) -> bool:
     return moment.utcoffset() == timedelta(0)
 
 
-def _is_plain(text: str, most: int) -> bool:
+def is_plain(text: str, most: int) -> bool:
+    """Whether `text` is 1 to `most` visible ASCII characters."""
     return 0 < len(text) <= most and all("!" <= character <= "~" for character in text)
 
 

@@ -45,6 +45,14 @@ class Stretch:
     ends_at: datetime
     is_all_day: bool
 
+    def words(self, zone: ZoneInfo) -> str:
+        """Such as: Mon 1 March to Wed 3 March; Fri 15 January, 08:00 to 12:00."""
+        first, last = self.starts_at.astimezone(zone), self.ends_at.astimezone(zone)
+        if not self.is_all_day:
+            return f"{day_words(first.date())}, {first:%H:%M} to {last:%H:%M}"
+        last_on = last.date() - timedelta(days=1)
+        return day_words(first.date()) + (f" to {day_words(last_on)}" if last_on > first.date() else "")
+
 
 def day_words(on: date) -> str:
     return f"{on:%a} {on.day} {on:%B}"

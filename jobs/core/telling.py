@@ -48,18 +48,28 @@ class Telling:
 
 
 def tell_visit(
-    what: str, told: Slot | None, planned: Slot | None, *, cause: str = "", awaits_go_ahead: bool = False
+    what: str,
+    told: Slot | None,
+    planned: Slot | None,
+    *,
+    cause: str = "",
+    awaits_go_ahead: bool = False,
+    is_agreed: bool = False,
 ) -> Telling | None:
-    """What to say about a visit that was told as `told` and is planned as `planned`; None when nothing changed."""
+    """What to say about a visit that was told as `told` and is planned as `planned`; None when nothing changed.
+
+    `is_agreed`: they said themselves that they can come then.
+    """
     if told == planned:
         return None
     if planned is None:
         return Telling(Change.CANCELLED, what, f"{what}: {told.words} is cancelled. Please do not come for it.")
     follows = f" {GO_AHEAD_FOLLOWS}" if awaits_go_ahead else ""
     if told is None:
-        return Telling(Change.NEW, f"{what}, {planned.words}", f"{what}: {planned.words}.{follows}")
-    reason = f" Reason: {REASONS[cause]}." if cause in REASONS else ""
-    line = f"{what}: moved from {told.words} to {planned.words}.{reason}{follows}"
+        agreed = ", as agreed" if is_agreed else ""
+        return Telling(Change.NEW, f"{what}, {planned.words}", f"{what}: {planned.words}{agreed}.{follows}")
+    reason = "As agreed with you." if is_agreed else f"Reason: {REASONS[cause]}." if cause in REASONS else ""
+    line = f"{what}: moved. Before: {told.words}. Now: {planned.words}.{reason and f' {reason}'}{follows}"
     return Telling(Change.CHANGED, f"{what}, now {planned.words}", line)
 
 
@@ -69,6 +79,17 @@ def tell_go_ahead(what: str, starts_on: date, starts_half: str) -> Telling:
     return Telling(
         Change.NEW, f"Go-ahead: {what}", f"{what}: you have our go-ahead from {when} on. What you close up may be closed up."
     )
+
+
+def tell_agreed(what: str, slot: Slot) -> Telling:
+    """Thanks for a yes."""
+    return Telling(Change.NEW, f"Agreed: {what}, {slot.words}", f"{what}: {slot.words} is agreed. Thank you.")
+
+
+def tell_off(what: str, slot: Slot) -> Telling:
+    """Thanks for a no."""
+    line = f"{what}: {slot.words} is off, as you cannot make it. We come back to you with another date."
+    return Telling(Change.CANCELLED, f"Off: {what}, {slot.words}", line)
 
 
 def tell_days(told: Mapping[date, str], planned: Mapping[date, str]) -> list[Telling]:

@@ -31,6 +31,11 @@ class Letter:
     days: dict[str, str] = field(default_factory=dict)
 
 
+def is_agreed_start(visit: Visit, slot: Slot) -> bool:
+    """Whether the trade agreed to start just then, by phone or by suggesting it: they need not be asked again."""
+    return visit.state == Visit.State.ACCEPTED and (visit.starts_on, visit.starts_half) == (slot.starts_on, slot.starts_half)
+
+
 def visit_words(visit: Visit) -> str:
     """A visit as its trade knows it: what, and at which house."""
     return f"{visit}, {visit.job.name}"
@@ -49,6 +54,7 @@ def load_trade_letters(plan: Plan, previous: Plan | None, today: date) -> list[L
             slot,
             cause=span.cause.get("kind", "") if span.pk in moved else "",
             awaits_go_ahead=visit.pk in awaiting,
+            is_agreed=is_agreed_start(visit, slot),
         )
         _add(letters, visit.contact, visit, telling, slot)
     planned = {(span.visit.contact_id, span.visit_id) for span in spans}
@@ -93,7 +99,9 @@ def _add(letters: dict[int, Letter], contact: Contact, visit: Visit, telling: Te
 
 def _is_off(row: ToldDate, today: date) -> bool:
     """Whether a told visit that the plan lacks will not take place: it is not over, and not simply under way."""
-    is_settled = row.visit.state == Visit.State.DONE or row.answer == ToldDate.Answer.DECLINED
+    is_settled = row.visit.state == Visit.State.DONE or row.answer in (
+        ToldDate.Answer.DECLINED, ToldDate.Answer.SUGGESTED
+    )
     if is_settled or row.starts_on is None or row.ends_on < today:
         return False
     is_theirs = row.visit.contact_id == row.notice.contact_id and row.visit.state != Visit.State.CANCELLED

@@ -27,7 +27,7 @@ def test_new_date_is_said_when_nothing_was_told():
 def test_old_and_new_dates_are_said_with_the_reason_when_a_visit_moves():
     telling = tell_visit(WHAT, ON_MONDAY, ON_WEDNESDAY, cause=CauseKind.DELIVERY)
     assert telling.line == (
-        "Plastering, Mill Row: moved from Mon 1 March, all day to Wed 3 March, all day. Reason: materials come later."
+        "Plastering, Mill Row: moved. Before: Mon 1 March, all day. Now: Wed 3 March, all day. Reason: materials come later."
     )
 
 

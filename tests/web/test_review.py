@@ -51,7 +51,7 @@ def test_page_says_so_when_there_is_no_draft(client):
 def test_moved_told_date_comes_first_with_its_cause_followed_back(client, draft, job):
     tell(job.visits.get(), date(2027, 1, 18))
     moved, rest = page(client).split("Promised finishes")
-    assert "moved from Mon 18 January, all day to Thu 21 January, all day" in moved
+    assert "moved. Before: Mon 18 January, all day. Now: Thu 21 January, all day" in moved
     assert "Edda Marsh is sick until Tue 12 Jan pm" in moved
     assert "Who is told what" in rest
 

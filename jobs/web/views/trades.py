@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from jobs.actions import contacts
 from jobs.actions.contacts import add_contact, edit_contact
 from jobs.actions.links import TRADE_PURPOSES
-from jobs.actions.notices import notice_text
+from jobs.actions.mailing import notice_text
 from jobs.actions.permission import Refused
 from jobs.models import Contact, ContactAway
 from jobs.queries.contacts import list_notices, list_times_away, load_trades, load_visit_rows

@@ -1,0 +1,112 @@
+"""Notices leave by mail: the words, and with them the one calendar object that a mail program acts on."""
+
+from datetime import datetime
+from email.charset import Charset
+from email.utils import formataddr, parseaddr
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.core.mail import EmailMultiAlternatives
+from django.db.models import QuerySet
+from django.template.loader import render_to_string
+
+from jobs.calendars.invitation import FILE_NAME, invitation_text
+from jobs.core.invitations import Method
+from jobs.core.slots import Stretch
+from jobs.models import Delivery, InvitationMessage, Notice, SecretLink
+from jobs.queries.invitations import core_invitation
+from jobs.queries.links import find_link_for, web_address
+
+BASE64 = Charset("utf-8")
+"""Mail servers on the way may not carry 8-bit lines (RFC 6047 section 2.4)."""
+
+
+def send_notice(*, notice_pk: int, now: datetime) -> None:
+    """Mail a notice, each of its mails once as far as we know; Message-IDs stay the same however often it is tried.
+
+    The first event of it goes with the words, every further one by itself: mail programs act on one calendar object
+    in a mail.
+    """
+    notice = Notice.objects.select_related("firm", "contact", "person", "delivery").get(pk=notice_pk)
+    address = (notice.contact or notice.person).email
+    if not address:
+        return
+    messages = list(_invitation_messages(notice))
+    if not hasattr(notice, "delivery"):
+        _notice_mail(notice, messages[0] if messages else None, address, now).send()
+        kept = {"firm_id": notice.firm_id, "address": address, "sent_at": now}
+        Delivery.objects.get_or_create(notice=notice, defaults=kept)
+        _mark_sent(messages[:1], address, now)
+    for message in messages[1:]:
+        if message.sent_at is None:
+            _invitation_mail(notice, message, address).send()
+            _mark_sent([message], address, now)
+
+
+def notice_text(notice: Notice, page: str, *, has_calendar: bool = False) -> str:
+    """The whole message in plain words: what is mailed, and what can be copied into a phone message.
+
+    `page` is the address of the contact's own page, or blank. `has_calendar`: a calendar file goes with it.
+    """
+    return _words("mail/notice.txt", notice, page=page, has_calendar=has_calendar)
+
+
+def _invitation_messages(notice: Notice) -> QuerySet[InvitationMessage]:
+    return notice.invitation_messages.select_related("invitation__contact", "firm", "told").order_by("number")
+
+
+def _mark_sent(messages: list[InvitationMessage], address: str, now: datetime) -> None:
+    pks = [message.pk for message in messages]
+    InvitationMessage.objects.filter(pk__in=pks, sent_at=None).update(sent_at=now, sent_to=address)
+
+
+def _notice_mail(
+    notice: Notice, message: InvitationMessage | None, address: str, now: datetime
+) -> EmailMultiAlternatives:
+    words = notice_text(notice, _page(notice, now), has_calendar=message is not None)
+    return _mail(notice, message, address, subject=notice.subject, body=words, headers={"Message-ID": notice.message_id})
+
+
+def _invitation_mail(notice: Notice, message: InvitationMessage, address: str) -> EmailMultiAlternatives:
+    is_off = message.method == Method.CANCEL
+    summary = " ".join(message.summary.split())
+    when = Stretch(message.starts_at, message.ends_at, message.is_all_day).words(ZoneInfo(message.firm.zone))
+    words = _words("mail/invitation.txt", notice, summary=summary, when=when, is_off=is_off)
+    own_id = notice.message_id.replace("@", f".{message.number}@", 1)
+    headers = {"Message-ID": own_id, "In-Reply-To": notice.message_id, "References": notice.message_id}
+    return _mail(
+        notice, message, address, subject=f"{'Cancelled' if is_off else 'Date'}: {summary}", body=words, headers=headers
+    )
+
+
+def _mail(
+    notice: Notice, message: InvitationMessage | None, address: str, *, headers: dict[str, str], **words: str
+) -> EmailMultiAlternatives:
+    firm = notice.firm
+    sender = message.invitation.organizer if message else parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
+    mail = EmailMultiAlternatives(
+        from_email=formataddr((" ".join(firm.name.split()), sender)),
+        to=[address],
+        reply_to=[firm.email] if firm.email else [],
+        headers={"Auto-Submitted": "auto-generated", **headers},
+        **words,
+    )
+    if message:
+        _attach(mail, message, address)
+    return mail
+
+
+def _attach(mail: EmailMultiAlternatives, message: InvitationMessage, address: str) -> None:
+    text = invitation_text(core_invitation(message, address))
+    mail.encoding = BASE64
+    mail.attach_alternative(text, f"text/calendar; method={message.method}")
+    mail.attach(FILE_NAME, text.encode(), "application/ics")
+
+
+def _page(notice: Notice, now: datetime) -> str:
+    link = find_link_for(SecretLink.Purpose.TRADE_PAGE, contact=notice.contact, now=now) if notice.contact_id else None
+    return web_address(link) if link else ""
+
+
+def _words(template: str, notice: Notice, **more: object) -> str:
+    return render_to_string(template, {"notice": notice, "firm": notice.firm, **more}).strip() + "\n"
