@@ -32,10 +32,10 @@ def list_room_photos(room: Room) -> QuerySet[Photo]:
     return _list(room=room)
 
 
-def list_unseen(photos: Iterable[Photo]) -> list[str]:
-    """Walls and ceiling, in words, that no photo of first fix shows."""
+def find_unseen(photos: Iterable[Photo]) -> dict[str, str]:
+    """Walls and ceiling, with their words, that no photo of first fix shows."""
     seen = {photo.surface for photo in photos if photo.stage == Stage.FIRST_FIX}
-    return [words for surface, words in SURFACES.items() if surface not in seen | {"floor"}]
+    return {surface: words for surface, words in SURFACES.items() if surface not in seen | {"floor"}}
 
 
 def _list(**only: object) -> QuerySet[Photo]:

@@ -4,6 +4,7 @@ const SHELL = "shell-{{ version }}", PAGES = "pages", OWNER = "/site/kept-for";
 const FILES = [{% for address in files %}"{{ address }}"{% if not forloop.last %}, {% endif %}{% endfor %}];
 const OFFLINE = "{% url 'offline' %}";
 const DAY = 24 * 60 * 60 * 1000, KEPT = 3 * DAY, FRESH = 5 * 60 * 1000, PATIENCE = 3000;
+const SMALL_PICTURE = /^\/site\/photos\/\d+\/small\/$/, SMALL_BYTES = 100 * 1024, MOST_PICTURES = 60;
 const TOKEN = /<input type="hidden" name="csrfmiddlewaretoken"[^>]*>/g;
 
 self.addEventListener("install", (event) => event.waitUntil(fillShell()));
@@ -13,6 +14,7 @@ self.addEventListener("fetch", (event) => {
   if (request.method !== "GET" || origin !== location.origin) return;
   if (FILES.includes(pathname)) event.respondWith(fromShell(request));
   else if (request.mode === "navigate") event.respondWith(page(event));
+  else if (SMALL_PICTURE.test(pathname)) event.respondWith(picture(request));
 });
 self.addEventListener("message", (event) => {
   if (event.data.keep) event.waitUntil(keepAll(event.data.keep).then((kept) => event.source.postMessage({ kept })));
@@ -80,6 +82,27 @@ async function store(address, response) {
   headers.delete("Content-Length");
   headers.delete("Content-Encoding");
   await (await caches.open(PAGES)).put(address, new Response(text, { headers }));
+  await storePictures(text);
+}
+
+// The small pictures on a kept page; a photo whose thumbnail is not drawn yet is too large to keep.
+async function storePictures(text) {
+  const addresses = [...text.matchAll(/src="([^"]+)"/g)].map(([, address]) => address).filter((one) => SMALL_PICTURE.test(one));
+  for (const address of addresses.slice(-MOST_PICTURES)) {
+    if (!(await kept(address))) await fetch(address, { redirect: "manual" }).then((response) => storePicture(address, response)).catch(() => {});
+  }
+}
+
+async function storePicture(address, response) {
+  if (response.status !== 200 || response.headers.get("Content-Type") !== "image/jpeg") return;
+  const bytes = await response.arrayBuffer(), headers = new Headers(response.headers);
+  if (bytes.byteLength > SMALL_BYTES) return;
+  headers.set("X-Kept-At", String(Date.now()));
+  await (await caches.open(PAGES)).put(address, new Response(bytes, { headers }));
+}
+
+async function picture(request) {
+  return (await kept(request.url)) ?? fetch(request);
 }
 
 async function makeOwner(user) { // another person's pages leave before this person's are kept

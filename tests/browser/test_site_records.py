@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from jobs.models import Photo, Point, Snag, StockMove, Variation, WorkedHours
 from jobs.queries.centres import load_centres
@@ -18,6 +18,22 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 @pytest.fixture
 def world(transactional_db: None) -> World:
     return make_world()
+
+
+def recorded(phone: Page, kind: str) -> Locator:
+    return phone.locator(f"[data-recorded~={kind}] .recorded")
+
+
+def width_of_picture(phone: Page) -> int:
+    """Pixels of the small picture on the page, once it is drawn."""
+    return recorded(phone, "photo").locator("img").evaluate("async (image) => { await image.decode(); return image.naturalWidth; }")
+
+
+def choose(phone: Page, label: str, *sizes: tuple[int, int]) -> None:
+    files = [
+        {"name": f"{width}.jpg", "mimeType": "image/jpeg", "buffer": make_picture(width, height)} for width, height in sizes
+    ]
+    phone.get_by_label(label, exact=True).set_input_files(files)
 
 
 def test_centre_measured_without_signal_shows_after_a_reload_and_arrives_later(
@@ -49,15 +65,59 @@ def test_photo_taken_without_signal_is_kept_as_bytes_and_arrives_small(
     picture = {"name": "IMG.jpg", "mimeType": "image/jpeg", "buffer": make_picture(3200, 2400, place=True)}
     phone.get_by_label("Picture", exact=True).set_input_files(picture)
     phone.get_by_role("button", name="Keep the photo").click()
-    expect(status(phone)).to_contain_text("1 not sent")
+    expect(recorded(phone, "photo")).to_contain_text("not sent yet")
 
     phone.reload()
-    expect(status(phone)).to_contain_text("1 not sent")
+    expect(phone.get_by_text("Photos (1)")).to_be_visible()
+    assert width_of_picture(phone) == 320
     server.start()
     phone.reload()
 
     expect(status(phone)).to_have_text("All sent")
     assert (Photo.objects.get().width_px, Photo.objects.get().room) == (1600, world.room)
+
+
+def test_several_pictures_chosen_at_once_are_a_photo_each(phone: Page, server: KillableServer, world: World) -> None:
+    open_room(phone)
+    server.kill()
+    phone.get_by_text("Photos (0)").click()
+    choose(phone, "Or pictures taken before", (640, 480), (800, 600), (900, 600))
+    phone.get_by_role("button", name="Keep the photo").click()
+    expect(recorded(phone, "photo")).to_have_count(3)
+
+    server.start()
+    phone.evaluate("dispatchEvent(new Event('online'))")
+
+    expect(recorded(phone, "photo").last).to_contain_text("sent")
+    expect(status(phone)).to_have_text("All sent")
+    assert Photo.objects.count() == 3
+
+
+def test_photo_form_asks_for_a_picture_when_none_was_chosen(phone: Page, world: World) -> None:
+    open_room(phone)
+    phone.get_by_text("Photos (0)").click()
+
+    phone.get_by_role("button", name="Keep the photo").click()
+
+    expect(phone.locator("#photos [data-kept]")).to_have_text("Take or choose a picture first.")
+    expect(status(phone)).to_have_text("All sent")
+
+
+def test_photo_sent_before_the_signal_went_shows_on_the_page_kept_before_it(
+    phone: Page, server: KillableServer, world: World
+) -> None:
+    open_room(phone)
+    phone.get_by_text("Photos (0)").click()
+    choose(phone, "Picture", (640, 480))
+    phone.get_by_role("button", name="Keep the photo").click()
+    expect(status(phone)).to_have_text("All sent")
+    server.kill()
+
+    phone.reload()
+
+    expect(recorded(phone, "photo")).to_contain_text("sent")
+    phone.get_by_text("Photos (1)").click()
+    assert width_of_picture(phone) == 320
 
 
 def test_hours_and_a_snag_entered_without_signal_arrive_in_their_day_and_package(
@@ -72,6 +132,8 @@ def test_hours_and_a_snag_entered_without_signal_arrive_in_their_day_and_package
     phone.get_by_label("What", exact=True).fill("Box loose")
     phone.get_by_role("button", name="Keep the snag").click()
     expect(status(phone)).to_contain_text("2 not sent")
+    phone.reload()
+    expect(recorded(phone, "snag")).to_have_text("Box loose, 1 h, First fix not sent yet")
 
     server.start()
     phone.reload()
@@ -91,11 +153,11 @@ def test_found_point_and_pieces_entered_without_signal_reach_office_and_stores(
     phone.get_by_text("Used and left").click()
     phone.get_by_label("Pieces", exact=True).fill("40")
     phone.get_by_role("button", name="Keep the pieces").click()
-    expect(status(phone)).to_contain_text("1 not sent")
+    expect(recorded(phone, "used")).to_contain_text("Cable clip, 40 of them")
     open_room(phone)
     phone.get_by_text("Point found here").click()
     phone.get_by_role("button", name="Send to the office").click()
-    expect(status(phone)).to_contain_text("2 not sent")
+    expect(recorded(phone, "found")).to_contain_text("1 of them")
 
     server.start()
     phone.reload()

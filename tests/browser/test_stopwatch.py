@@ -5,9 +5,10 @@ from decimal import Decimal
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from jobs.models import WorkedHours
+from jobs.models import Booking, RoomTask, WorkedHours
 from tests.browser.servers import KillableServer
 from tests.browser.site_world import World, make_world, status
+from tests.factories import make_package
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -81,3 +82,21 @@ def test_proposal_of_the_day_before_is_not_put_into_today(phone: Page, world: Wo
 
     expect(words(phone)).to_contain_text("is not all today")
     expect(hours(phone)).to_have_value("")
+
+
+def test_clock_of_another_package_stops_and_says_so_when_one_is_started(phone: Page, world: World) -> None:
+    area = world.room.area
+    second = make_package(area, "second_fix")
+    RoomTask.objects.create(firm=world.firm, package=second, room=world.room, code="plate", text="Plate", labour_hours=1)
+    first = Booking.objects.get()
+    Booking.objects.create(
+        firm=world.firm, plan=first.plan, person=world.person, package=second, on=first.on, half="pm", hours=4
+    )
+    phone.reload()
+    press_at(phone, f"{DAY}T08:00:00", "Start")
+
+    phone.clock.set_fixed_time(f"{DAY}T10:00:00")
+    phone.get_by_role("button", name="Start the clock").last.click()
+
+    expect(phone.locator("[data-stopwatch] [data-words]").last).to_contain_text("It stopped the clock of First fix")
+    expect(hours(phone)).to_have_value("2")

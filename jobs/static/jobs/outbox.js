@@ -7,6 +7,7 @@ const outbox = (() => {
   const STORES = [
     ["out", { keyPath: "seq", autoIncrement: true }], // not acknowledged yet
     ["lines", { keyPath: "item" }], // the server's last word on a line
+    ["sent", { keyPath: "op_id" }], // acknowledged, for pages made before
     ["refused", { keyPath: "op_id" }], // not accepted, until the person has seen it
     ["pictures", undefined], // the bytes of operations that wait, by op_id; plain bytes, since WebKit loses Blobs
   ];
@@ -14,7 +15,7 @@ const outbox = (() => {
 
   function open() {
     opening ??= new Promise((resolve, reject) => {
-      const asked = indexedDB.open("rewire", 2);
+      const asked = indexedDB.open("rewire", 3);
       asked.onupgradeneeded = () => {
         const had = asked.result.objectStoreNames;
         for (const [name, key] of STORES) if (!had.contains(name)) asked.result.createObjectStore(name, key);
@@ -44,7 +45,8 @@ const outbox = (() => {
   const refused = () => run(["refused"], "readonly", (store) => store.getAll());
   const forgetRefused = () => run(["refused"], "readwrite", (store) => store.clear());
   const lines = () => run(["lines"], "readonly", (store) => store.getAll());
-  const forgetLines = () => run(["lines"], "readwrite", (store) => store.clear());
+  const sent = () => run(["sent"], "readonly", (store) => store.getAll());
+  const forgetLines = () => run(["lines", "sent"], "readwrite", (known, gone) => { known.clear(); gone.clear(); });
 
   async function giveTo(user, name) { // what another person left here goes out in this person's name
     const rows = await waiting();
@@ -53,8 +55,9 @@ const outbox = (() => {
 
   // One answer settles one operation: gone when acknowledged, set aside with its reason when not accepted.
   async function settle(row, answer, at) {
-    await run(["out", "lines", "refused", "pictures"], "readwrite", (out, known, aside, pictures) => {
+    await run(["out", "lines", "sent", "refused", "pictures"], "readwrite", (out, known, gone, aside, pictures) => {
       if (answer.state?.item) known.put({ ...answer.state, at });
+      else if (answer.status === 200) gone.put({ ...row, at });
       if (answer.status !== 200) aside.put({ op_id: row.op_id, words: row.words, reason: answer.reason, at });
       pictures.delete(row.op_id);
       return out.delete(row.seq);
@@ -63,8 +66,12 @@ const outbox = (() => {
 
   async function forgetOldLines(at) {
     const old = Date.parse(at) - KEPT_LINES;
-    const rows = (await lines()).filter((row) => Date.parse(row.at) < old);
-    await run(["lines"], "readwrite", (store) => { for (const row of rows) store.delete(row.item); });
+    const isOld = (row) => Date.parse(row.at) < old;
+    const oldLines = (await lines()).filter(isOld), oldSent = (await sent()).filter(isOld);
+    await run(["lines", "sent"], "readwrite", (known, store) => {
+      for (const row of oldLines) known.delete(row.item);
+      for (const row of oldSent) store.delete(row.op_id);
+    });
   }
 
   async function ask(address, options = {}) {
@@ -133,5 +140,5 @@ const outbox = (() => {
     return navigator.locks.request("rewire-outbox", { ifAvailable: true }, (lock) => (lock ? sendAll(places) : "busy"));
   }
 
-  return { add, waiting, refused, forgetRefused, lines, forgetLines, giveTo, drain };
+  return { add, waiting, refused, forgetRefused, lines, forgetLines, sent, giveTo, drain };
 })();

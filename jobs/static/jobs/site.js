@@ -2,7 +2,7 @@
 // The phone page: a press is kept on the phone first, shown at once, and sent when there is signal.
 (() => {
   const { user, userName, madeAt, hello, sync, syncPhoto, worker } = document.body.dataset;
-  const me = Number(user), places = { hello, sync, photo: syncPhoto };
+  const { element, field } = records, me = Number(user), places = { hello, sync, photo: syncPhoto };
   const sending = document.getElementById("sending"), notes = document.getElementById("outbox-notes");
   const EVERY = 30000, SOON = { busy: 1000, later: 5000 }; // busy: another sending may have missed what was just added
   const MARKS = ["tick", "untick", "not_needed"];
@@ -124,28 +124,25 @@
 
   // ---- everything else that is recorded: a form's fields are the operation's value
 
-  const field = (form, name) => form.elements.namedItem(name); // .item would be the collection's own method
-
   function asRecord(form) {
     const { csrfmiddlewaretoken, op_id, kind, item, picture, ...value } = Object.fromEntries(new FormData(form));
-    return asOperation(kind, item, value, form.querySelector("legend").textContent);
+    const operation = asOperation(kind, item, value, form.querySelector("legend").textContent);
+    const shown = form.dataset.shows && { shows: form.dataset.shows, shown: records.told(form) };
+    return { ...operation, ...shown, place: location.pathname };
   }
 
-  const EDGE = 1600, QUALITY = 0.82;
-
-  async function shrink(file) { // the bytes of a JPEG no longer than EDGE, upright
-    const image = await createImageBitmap(file, { imageOrientation: "from-image" });
-    const scale = Math.min(1, EDGE / Math.max(image.width, image.height));
-    const canvas = element("canvas", { width: Math.round(image.width * scale), height: Math.round(image.height * scale) });
-    canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
-    const blob = await new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
-    return blob.arrayBuffer();
+  function say(form, words) {
+    form.querySelector("[data-kept]").textContent = words;
   }
 
   async function record(form) {
-    const operation = asRecord(form), file = field(form, "picture")?.files[0];
+    const files = records.files(form);
+    if ("needsPicture" in form.dataset && !files.length) {
+      say(form, "Take or choose a picture first.");
+      return showStatus();
+    }
     try {
-      await outbox.add(operation, file && (await shrink(file)));
+      await keepRecord(form, files);
     } catch { // also a picture this phone cannot read: the server says so
       form.submit();
       return;
@@ -154,18 +151,36 @@
     await send();
   }
 
-  const isAbout = (form, row) => field(form, "kind").value === row.kind && field(form, "item").value === row.item;
+  async function keepRecord(form, files) { // every picture is an operation of its own
+    const pictures = [];
+    for (const file of files) pictures.push(await records.readPicture(file));
+    for (const { bytes, small } of pictures) await outbox.add({ ...asRecord(form), small }, bytes);
+    if (!pictures.length) await outbox.add(asRecord(form));
+  }
+
+  function isAbout(form, row) {
+    if (row.shows || form.dataset.shows) return row.shows === form.dataset.shows && row.place === location.pathname;
+    return field(form, "kind").value === row.kind && field(form, "item").value === row.item;
+  }
 
   function showRecords(rows) {
     for (const form of document.querySelectorAll("form[data-record]")) {
-      const kept = form.querySelector("[data-kept]"), own = rows.filter((row) => isAbout(form, row));
-      if (own.length || kept.textContent) kept.textContent = own.length ? `Kept on this phone, ${own.length} not sent yet` : "Sent";
+      const kept = form.querySelector("[data-kept]"), count = rows.filter((row) => isAbout(form, row)).length;
+      if (count) kept.textContent = `Kept on this phone, ${count} not sent yet`;
+      else if (kept.dataset.waited) kept.textContent = "Sent";
+      kept.dataset.waited = count || "";
     }
+  }
+
+  // Sent since this page was made, so that its own words do not show it yet; then what waits.
+  async function listRecords(waiting) {
+    const sent = (await outbox.sent()).filter((row) => Date.parse(row.at) >= Date.parse(madeAt));
+    return [...sent, ...waiting];
   }
 
   async function fillKept() { // what was entered without signal shows again on a page made before it
     const forms = [...document.querySelectorAll("form[data-stays]")];
-    for (const row of await outbox.waiting()) {
+    for (const row of await listRecords(await outbox.waiting())) {
       const form = forms.find((one) => isAbout(one, row));
       if (form) for (const [name, text] of Object.entries(row.value)) field(form, name).value = text;
     }
@@ -185,6 +200,7 @@
     sending.classList.toggle("is-waiting", rows.length > 0);
     showUnsentRooms(rows);
     showRecords(rows);
+    records.show(await listRecords(rows));
     await showNotes(rows);
   }
 
@@ -194,12 +210,6 @@
       link.querySelector(".unsent")?.remove();
       if (count) link.append(element("span", { className: "tag is-warn unsent" }, `${count} not sent`));
     }
-  }
-
-  function element(name, properties, ...children) {
-    const made = Object.assign(document.createElement(name), properties);
-    made.append(...children);
-    return made;
   }
 
   function button(words, press) {

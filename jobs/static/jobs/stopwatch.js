@@ -12,12 +12,13 @@ const stopwatch = (() => {
     return `${when.toLocaleDateString("en-GB", { weekday: "short", day: "numeric", month: "short" })} ${time}`;
   }
 
-  // ---- what is kept: { from, base, to }; `base` are the hours that stood in the form at the start
+  // ---- what is kept: { from, base, to, name, stopped }; `base` are the hours that stood in the form at the start
 
-  const keyOf = (panel) => `stopwatch:${document.body.dataset.user}:${panel.closest("form").elements.item.value}`;
+  const keyOf = (panel) => `stopwatch:${document.body.dataset.user}:${panel.closest("form").elements.namedItem("item").value}`;
   const kept = (panel) => JSON.parse(localStorage.getItem(keyOf(panel)) ?? "null");
   const keep = (panel, entry) => localStorage.setItem(keyOf(panel), JSON.stringify(entry));
   const forget = (panel) => localStorage.removeItem(keyOf(panel));
+  const nameOf = (panel) => panel.closest("form").dataset.package;
   const hoursField = (panel) => panel.closest("form").elements.hours;
 
   function proposed({ from, base, to }) { // undefined when it cannot be right
@@ -25,8 +26,17 @@ const stopwatch = (() => {
     return isOneDay(from, to) && isOneDay(to, Date.now()) && hours >= base && hours <= MOST_HOURS ? hours : undefined;
   }
 
+  // One person works in one place: a start stops whatever clock of theirs still runs, on this page or another.
   function start(panel) {
-    keep(panel, { from: Date.now(), base: Number(hoursField(panel).value) || 0 });
+    const now = Date.now(), stopped = stopOthers(keyOf(panel), now);
+    keep(panel, { from: now, base: Number(hoursField(panel).value) || 0, name: nameOf(panel), stopped });
+  }
+
+  function stopOthers(own, now) {
+    const keys = Object.keys(localStorage).filter((key) => key.startsWith(`stopwatch:${document.body.dataset.user}:`) && key !== own);
+    const running = keys.map((key) => [key, JSON.parse(localStorage.getItem(key))]).filter(([, entry]) => !entry.to);
+    for (const [key, entry] of running) localStorage.setItem(key, JSON.stringify({ ...entry, to: now }));
+    return running.map(([, entry]) => entry.name).join(", ");
   }
 
   function stop(panel, entry) {
@@ -37,7 +47,8 @@ const stopwatch = (() => {
 
   function words(entry, hours) {
     if (!entry) return "";
-    if (!entry.to) return `Running since ${clock(entry.from)}`;
+    const others = entry.stopped ? `. It stopped the clock of ${entry.stopped}: keep those hours too.` : "";
+    if (!entry.to) return `Running since ${clock(entry.from)}${others}`;
     const span = `${clock(entry.from)} to ${clock(entry.to)}`;
     if (hours === undefined) return `${span} is not all today: keep today’s hours here, the office enters other days.`;
     return `${span}${entry.base ? `, after ${entry.base} h before` : ""}: ${hours} h. Change it if need be, then keep your hours.`;
@@ -59,7 +70,7 @@ const stopwatch = (() => {
     const entry = kept(panel);
     if (entry && !entry.to) stop(panel, entry);
     else start(panel);
-    showOne(panel);
+    show();
   });
 
   document.addEventListener("submit", ({ target }) => { // sent hours are no longer a proposal; a running clock goes on

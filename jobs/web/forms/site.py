@@ -1,5 +1,5 @@
 from datetime import datetime
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from django import forms
 
@@ -34,11 +34,13 @@ class RecordForm(forms.Form):
     kind = forms.CharField(max_length=20)
     item = forms.UUIDField()
 
-    def as_operation(self, now: datetime) -> dict[str, object]:
+    def as_operation(self, now: datetime, number: int = 0) -> dict[str, object]:
+        """`number`: which of several pictures it goes with; each is an operation of its own."""
         own = {*self.fields, "csrfmiddlewaretoken"}
         value = {name: text for name, text in self.data.items() if name not in own}
         moment, data = now.isoformat(), self.cleaned_data
+        op_id = uuid5(data["op_id"], str(number)) if number else data["op_id"]
         return {
-            "op_id": str(data["op_id"]), "kind": data["kind"], "item": str(data["item"]), "value": value,
+            "op_id": str(op_id), "kind": data["kind"], "item": str(data["item"]), "value": value,
             "device_at": moment, "sent_at": moment,
         }

@@ -1,6 +1,7 @@
 """The pages people use on site, made for a phone in one hand."""
 
 import uuid
+from datetime import datetime
 
 import segno
 from django.contrib import messages
@@ -18,7 +19,7 @@ from jobs.models import Item, PointKind, RoomTask
 from jobs.queries.actual_use import list_drums_left
 from jobs.queries.centres import CENTRES_LINE, draw_room, keep_unmeasured, load_centres
 from jobs.queries.cut_sheets import has_cable_to_pull, load_quick_sheets
-from jobs.queries.photos import list_room_photos, list_unseen
+from jobs.queries.photos import find_unseen, list_room_photos
 from jobs.queries.site import find_next_day, list_open_jobs, load_day, load_site_job
 from jobs.queries.site_cables import list_cables
 from jobs.queries.site_room import list_points, load_room
@@ -89,7 +90,7 @@ def site_room(request: HttpRequest, pk: int) -> HttpResponse:
         "circuits": room.job.circuits.all(),
         "stage_now": next((block.package.stage for block in blocks if block.is_now), Stage.FIRST_FIX),
         "photos": photos,
-        "unseen": list_unseen(photos),
+        "unseen": find_unseen(photos),
         "surfaces": SURFACES,
         "points": list_points(room),
         "centres": centres,
@@ -164,16 +165,22 @@ def _qr(address: str) -> str:
 
 def _record(request: HttpRequest, back: str) -> HttpResponse:
     form, now = RecordForm(request.POST), timezone.now()
-    problem = UNREADABLE
-    if form.is_valid():
-        picture = request.FILES.get("picture")
-        raw = picture.read(MOST_BYTES + 1) if picture else None
-        problem = apply_operation(user=request.user, body=form.as_operation(now), now=now, picture=raw).reason
+    problem = _apply_each(request, form, now) if form.is_valid() else UNREADABLE
     if problem:
         messages.error(request, problem)
     else:
         messages.success(request, "Recorded.")
     return redirect(back)
+
+
+def _apply_each(request: HttpRequest, form: RecordForm, now: datetime) -> str:
+    """Every picture is an operation of its own; answers the first problem, or nothing."""
+    pictures = [file.read(MOST_BYTES + 1) for file in request.FILES.getlist("picture")] or [None]
+    answers = [
+        apply_operation(user=request.user, body=form.as_operation(now, number), now=now, picture=picture)
+        for number, picture in enumerate(pictures)
+    ]
+    return next((answer.reason for answer in answers if answer.reason), "")
 
 
 def _moment() -> str:
