@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Mapping
+from decimal import Decimal
 from itertools import count
 from typing import Any, TypeVar
 
@@ -10,8 +11,10 @@ from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db import models, transaction
 from django.utils.text import slugify
 
+from jobs.actions.catalogue_versions import keep_version, start_history
 from jobs.actions.permission import Refused, require_office
 from jobs.models import (
+    AccessoryRange,
     ChecklistLine,
     CircuitRecipe,
     DependencyRule,
@@ -22,6 +25,7 @@ from jobs.models import (
     LabourNorm,
     PointKind,
     RecipeLine,
+    Swap,
     User,
     VisitKind,
 )
@@ -44,6 +48,7 @@ def load_catalogue(*, firm: Firm) -> None:
     _add_norms(firm, had, kinds)
     _add_checklists(firm)
     _add_circuit_recipes(firm, items)
+    _add_ranges(firm, items)
     _add_missing(firm, VisitKind, "code", _read("visit_kinds"))
     _add_missing(firm, DryingRule, "system", _read("drying"))
     if not DependencyRule.objects.filter(firm=firm).exists():
@@ -89,8 +94,20 @@ def _add_checklists(firm: Firm) -> None:
 def _add_circuit_recipes(firm: Firm, items: dict) -> None:
     had = set(CircuitRecipe.objects.filter(firm=firm).values_list("circuit_kind", flat=True))
     _add(firm, CircuitRecipe, [
-        row | {name: items[row[name]] for name in ("cable", "clip", "device") if name in row}
+        row | {name: items[row[name]] for name in ("cable", "clip", "fire_clip", "device") if name in row}
         for row in _read("circuits") if row["circuit_kind"] not in had
+    ])
+
+
+def _add_ranges(firm: Firm, items: dict) -> None:
+    """Ranges and swaps, where the firm has none of either."""
+    if Swap.objects.filter(firm=firm).exists() or AccessoryRange.objects.filter(firm=firm).exists():
+        return
+    ranges = _add_missing(firm, AccessoryRange, "code", _read("ranges"))
+    _add(firm, Swap, [
+        row | {"in_place_of": items[row["in_place_of"]], "item": items[row["item"]],
+               "accessory_range": ranges.get(row.get("accessory_range"))}
+        for row in _read("swaps")
     ])
 
 
@@ -102,17 +119,21 @@ OWN_SOURCE = "the firm's own figure"
 def add_catalogue_row(*, firm: Firm, model: type[Row], details: Mapping[str, object], by: User) -> Row:
     """Add a row of the firm's own; `details` are fields of `model`."""
     require_office(by, firm, *_owned(details))
+    start_history(firm=firm, by=by)
     row = model(firm=firm, **details | {"source": OWN_SOURCE})
     _name(row)
     _check(row)
     row.save()
+    keep_version(firm=firm, by=by, what=f"Added {_words(row)}")
     return row
 
 
 @transaction.atomic
 def edit_catalogue_row(*, row: Row, details: Mapping[str, object], by: User) -> Row:
-    """Change a row. Programmes take it up when they are made again; a changed figure is the firm's own."""
+    """Change a row. New take-offs use it, others once they are made again; a changed figure is the firm's own."""
     require_office(by, row, *_owned(details))
+    start_history(firm=row.firm, by=by)
+    had = {name: getattr(row, name) for name in details}
     changed = {name for name, value in details.items() if getattr(row, name) != value}
     for name in changed:
         setattr(row, name, details[name])
@@ -120,6 +141,8 @@ def edit_catalogue_row(*, row: Row, details: Mapping[str, object], by: User) -> 
         row.source = OWN_SOURCE
     _check(row)
     row.save()
+    if changed:
+        keep_version(firm=row.firm, by=by, what=f"Changed {_words(row)}: {_difference(row, had, changed)}")
     return row
 
 
@@ -127,16 +150,38 @@ def edit_catalogue_row(*, row: Row, details: Mapping[str, object], by: User) -> 
 def remove_catalogue_row(*, row: Row, by: User) -> None:
     """Take a row out of the catalogue, unless a job uses it."""
     require_office(by, row)
+    start_history(firm=row.firm, by=by)
+    what = f"Removed {_words(row)}"
     try:
         row.delete()
     except models.ProtectedError as error:
         raise Refused(f"“{row}” is used in {_count(len(error.protected_objects))}, so it stays in the catalogue.") from error
+    keep_version(firm=row.firm, by=by, what=what)
+
+
+def _words(row: FirmOwned) -> str:
+    """A row in words, with what it belongs to."""
+    what = row._meta.verbose_name
+    whose = getattr(row, "point_kind", None)
+    return f"{what} “{row}”" + (f" of “{whose}”" if whose and str(whose) not in str(row) else "")
+
+
+def _difference(row: FirmOwned, had: Mapping[str, object], changed: set[str]) -> str:
+    parts = []
+    for name in sorted(changed):
+        words = row._meta.get_field(name).verbose_name
+        parts.append(f"{words} {_shown(had[name])} → {_shown(getattr(row, name))}")
+    return "; ".join(parts)
+
+
+def _shown(value: object) -> str:
+    return f"{value.normalize():f}" if isinstance(value, Decimal) else "none" if value in (None, "") else str(value)
 
 
 FIGURES = {
     "quantity", "labour_hours", "low_hours", "high_hours", "cable_ends", "run_metres", "board_run_metres", "between_metres",
     "drop_metres", "board_leg_metres", "minimum_days", "cold_minimum_days", "days_per_mm", "cold_days_per_mm",
-    "length_days", "lead_days", "lag_days", "lag_sessions", "text",
+    "length_days", "lead_days", "lag_days", "lag_sessions", "text", "places",
 }
 """Fields whose source the row names."""
 
@@ -147,7 +192,9 @@ def _owned(details: Mapping[str, object]) -> list[FirmOwned]:
 
 def _name(row: FirmOwned) -> None:
     """Give a new row the code it is known by, made from its name, or counted on where it has none."""
-    field = {PointKind: "code", VisitKind: "code", DryingRule: "system", ChecklistLine: "code"}.get(type(row))
+    field = {
+        PointKind: "code", VisitKind: "code", DryingRule: "system", ChecklistLine: "code", AccessoryRange: "code",
+    }.get(type(row))
     if field is None:
         return
     taken = set(type(row).objects.filter(firm=row.firm).values_list(field, flat=True))

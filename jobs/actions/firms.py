@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from jobs.actions.catalogue import load_catalogue
+from jobs.actions.catalogue_versions import keep_version, start_history
 from jobs.actions.permission import Refused, require_office
 from jobs.actions.stock import ensure_locations
 from jobs.models import Firm, Role, User
@@ -31,9 +32,11 @@ def found_firm(*, details: Mapping[str, object], username: str, password: str, o
     return user
 
 
+@transaction.atomic
 def edit_firm(*, firm: Firm, details: Mapping[str, object], by: User) -> Firm:
     """`details` are fields of Firm. Refused for a day that does not go forward, or a figure out of bounds."""
     require_office(by, firm)
+    start_history(firm=firm, by=by)
     for field, value in details.items():
         setattr(firm, field, value)
     try:
@@ -42,6 +45,7 @@ def edit_firm(*, firm: Firm, details: Mapping[str, object], by: User) -> Firm:
         field, words = next(iter(wrong.message_dict.items()))
         raise Refused(words[0], field=field) from wrong
     firm.save(update_fields=[*details])
+    keep_version(firm=firm, by=by, what="Changed the firm's figures for take-offs")
     return firm
 
 

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from jobs.actions.catalogue_versions import keep_version, start_history
 from jobs.actions.permission import Refused, require_office
 from jobs.models import LabourNorm, User
 from jobs.queries.learning import OWN_RECORDS, Suggestion, find_suggestion, is_learned
@@ -19,8 +20,11 @@ def accept_suggestion(*, norm: LabourNorm, hours: Decimal, by: User) -> LabourNo
     found = find_suggestion(norm)
     if found is None or found.suggested_hours != hours:
         raise Refused(CHANGED_MEANWHILE, field="hours")
+    start_history(firm=norm.firm, by=by)
+    had = norm.labour_hours
     _take_in(norm, found)
     norm.save()
+    keep_version(firm=norm.firm, by=by, what=f"Learned hours of “{norm}”: {had} → {norm.labour_hours}")
     return norm
 
 

@@ -9,6 +9,7 @@ from functools import cached_property
 from django.db import transaction
 from django.db.models import F, Q
 
+from jobs.actions.catalogue_versions import keep_version
 from jobs.actions.permission import Refused, require_office
 from jobs.actions.programme_lines import renew_line_materials, renew_lines, renew_needs
 from jobs.actions.programme_visits import add_usual_visits
@@ -16,9 +17,9 @@ from jobs.actions.programme_waits import renew_waits
 from jobs.core import takeoff
 from jobs.core.checklists import Line, list_lines
 from jobs.core.stages import WORKED_STAGES, FloorKind, Stage
-from jobs.models import Job, RoomTask, User, WorkPackage
+from jobs.models import CatalogueVersion, Job, RoomTask, User, WorkPackage
 from jobs.queries.snags import load_snag_lines
-from jobs.queries.takeoff import list_materials, load_catalogue, load_checks, load_house
+from jobs.queries.takeoff import list_materials, load_checks, load_house, load_job_catalogue
 
 SAME_DAY_HOURS = Decimal(8)
 """Floors of an occupied house close the day they open where one electrician can do the package in a day."""
@@ -46,13 +47,14 @@ class _Wanted:
 
 @transaction.atomic
 def make_programme(*, job: Job, by: User) -> None:
-    """Make the programme of `job`, or bring it up to a survey or catalogue that changed.
+    """Make the programme of `job`, or bring it up to a survey that changed, by the recipes that the job keeps.
 
-    Ticks, corrected hours, limits, visits, and what a person decided about waits stay. Lines the survey no longer asks for
-    are marked withdrawn.
+    Its first programme keeps today's. Ticks, corrected hours, limits, visits, and what a person decided about waits stay.
+    Lines the survey no longer asks for are marked withdrawn.
     """
     require_office(by, job)
     job = Job.objects.select_for_update(of=("self",)).select_related("firm").get(pk=job.pk, firm_id=by.firm_id)
+    _keep_recipes(job, by)
     wanted = _want(job)
     packages = _renew_packages(job, wanted)
     _follow_moved_rooms(job, packages)
@@ -62,6 +64,23 @@ def make_programme(*, job: Job, by: User) -> None:
     _remove_idle(row for key, row in packages.items() if key not in wanted.keys)
     add_usual_visits(job, wanted.house)
     renew_waits(job)
+
+
+@transaction.atomic
+def take_off_again(*, job: Job, by: User) -> CatalogueVersion:
+    """Let a job use today's recipes and hours from now on; its programme follows."""
+    require_office(by, job)
+    job = Job.objects.select_for_update(of=("self",)).select_related("firm").get(pk=job.pk, firm_id=by.firm_id)
+    job.catalogue_version = None
+    _keep_recipes(job, by)
+    make_programme(job=job, by=by)
+    return job.catalogue_version
+
+
+def _keep_recipes(job: Job, by: User) -> None:
+    if job.catalogue_version_id is None:
+        job.catalogue_version = keep_version(firm=job.firm, by=by)
+        job.save(update_fields=["catalogue_version"])
 
 
 @transaction.atomic
@@ -95,7 +114,7 @@ def _want(job: Job) -> _Wanted:
     house = load_house(job)
     if not house.rooms:
         raise Refused("This job has no rooms yet. Add rooms and points to its survey, then make the programme.")
-    catalogue = load_catalogue(job.firm)
+    catalogue = load_job_catalogue(job)
     tasks = takeoff.list_tasks(house, catalogue)
     if not tasks:
         raise Refused("The survey asks for no work. Add points to its rooms, or hours to the catalogue.")

@@ -24,6 +24,7 @@ from jobs.queries.job_page import JobPage, PackageRow, load_job_page
 from jobs.queries.people import list_choices
 from jobs.queries.photos import load_job_photos
 from jobs.queries.plans import find_draft, find_issued
+from jobs.queries.prices import load_job_cost
 from jobs.queries.snags import list_snags
 from jobs.queries.takeoff import load_takeoff
 from jobs.queries.variations import load_variations
@@ -100,11 +101,11 @@ def drop_choice(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
 @require_POST
 def renew_programme(request: HttpRequest, pk: int) -> HttpResponse:
     try:
-        programme.make_programme(job=get_job_or_404(request, pk), by=request.user)
+        version = programme.take_off_again(job=get_job_or_404(request, pk), by=request.user)
     except Refused as refused:
         messages.error(request, refused.message)
     else:
-        messages.success(request, "The programme follows the survey and the catalogue as they are now.")
+        messages.success(request, f"Taken off again with today’s recipes, {version} of the catalogue.")
     return redirect("job", pk)
 
 
@@ -197,6 +198,7 @@ def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage)
         "job": owner,
         "issued": find_issued(owner.firm),
         "takeoff": load_takeoff(owner),
+        "cost": load_job_cost(owner, timezone.now()),
         "overrides": list_overrides(owner),
         "photo_groups": load_job_photos(owner),
         "snags": list_snags(owner),

@@ -74,10 +74,11 @@ def test_hours_are_those_found_by_hand_when_two_rooms_are_taken_off(taken_off, s
         # One light: run 6, leg 1.6, slack 0.3, board 1: 8.9 + 10 %
         (Stage.FIRST_FIX, "cable-1.5-2c", "9.79"),
         (Stage.FIRST_FIX, "cable-1.5-3c", "4"),
-        # 10.3 mm wide: 39 / 0.30 = 130, legs 3.2 / 0.40 = 8
-        (Stage.FIRST_FIX, "clip-2.5", "138"),
-        # 8.2 mm wide: 6 / 0.25 = 24, leg 1.6 / 0.40 = 4
-        (Stage.FIRST_FIX, "clip-1.5", "28"),
+        # 10.3 mm wide: 39 / 0.30 = 130, legs 3.2 / 0.40 = 8; of 138 every third is of metal
+        (Stage.FIRST_FIX, "clip-2.5", "92"),
+        # 8.2 mm wide: 6 / 0.25 = 24, leg 1.6 / 0.40 = 4; of 28 nine are of metal
+        (Stage.FIRST_FIX, "clip-1.5", "19"),
+        (Stage.FIRST_FIX, "clip-fire", "55"),
         (Stage.SECOND_FIX, "plate-socket-2g", "7"),
         (Stage.SECOND_FIX, "rcbo-32", "1"),
         (Stage.SECOND_FIX, "rcbo-6", "1"),
