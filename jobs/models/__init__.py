@@ -36,6 +36,7 @@ from jobs.models.stores import Drum, Item, Location, Order, OrderLine, StockMove
 from jobs.models.supply import Price, StoresUpload, SupplierClosure, VanTick
 from jobs.models.survey_upload import SurveyUpload
 from jobs.models.trades import Contact, ContactAway, SecretLink
+from jobs.models.trail import TrailEntry
 from jobs.models.user import Role, User
 from jobs.models.variation import Variation
 from jobs.models.worked_hours import WorkedHours

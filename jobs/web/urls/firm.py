@@ -1,11 +1,12 @@
 from django.urls import path
 
-from jobs.web.views import firm, health
+from jobs.web.views import firm, health, trail
 
 urlpatterns = [
     path("", firm.firm, name="firm"),
     path("days/add/", firm.add_firm_day, name="add_firm_day"),
     path("days/<int:pk>/remove/", firm.remove_firm_day, name="remove_firm_day"),
+    path("changes/", trail.trail, name="trail"),
     path("health/", health.health, name="health"),
     path("health/<int:pk>/try-again/", health.try_again, name="try_again"),
 ]
