@@ -3,7 +3,6 @@
 from datetime import datetime
 from email.charset import Charset
 from email.utils import formataddr, parseaddr
-from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
@@ -12,7 +11,6 @@ from django.template.loader import render_to_string
 
 from jobs.calendars.invitation import FILE_NAME, invitation_text
 from jobs.core.invitations import Method
-from jobs.core.slots import Stretch
 from jobs.models import Delivery, InvitationMessage, Notice, SecretLink
 from jobs.queries.invitations import core_invitation
 from jobs.queries.links import find_link_for, web_address
@@ -70,8 +68,7 @@ def _notice_mail(
 def _invitation_mail(notice: Notice, message: InvitationMessage, address: str) -> EmailMultiAlternatives:
     is_off = message.method == Method.CANCEL
     summary = " ".join(message.summary.split())
-    when = Stretch(message.starts_at, message.ends_at, message.is_all_day).words(ZoneInfo(message.firm.zone))
-    words = _words("mail/invitation.txt", notice, summary=summary, when=when, is_off=is_off)
+    words = _words("mail/invitation.txt", notice, summary=summary, when=message.when, is_off=is_off)
     own_id = notice.message_id.replace("@", f".{message.number}@", 1)
     headers = {"Message-ID": own_id, "In-Reply-To": notice.message_id, "References": notice.message_id}
     return _mail(

@@ -1,10 +1,13 @@
 """Dates in other people's own calendars: what was sent to them, and what they answered by mail."""
 
 import uuid
+from zoneinfo import ZoneInfo
 
 from django.db import models
 from django.db.models import Q
 
+from jobs.core.slots import Stretch, day_words
+from jobs.core.stages import Half
 from jobs.models.firm import FirmOwned
 from jobs.models.programme import HALVES
 
@@ -63,6 +66,11 @@ class InvitationMessage(FirmOwned):
             models.CheckConstraint(condition=Q(starts_at__lt=models.F("ends_at")), name="invitation_message_in_order"),
         ]
 
+    @property
+    def when(self) -> str:
+        stretch = Stretch(self.starts_at, self.ends_at, self.is_all_day)
+        return stretch.words(ZoneInfo(self.firm.zone))
+
 
 class SuggestedDay(FirmOwned):
     """A day a contact could come instead of the one they were told."""
@@ -75,6 +83,9 @@ class SuggestedDay(FirmOwned):
     class Meta:
         ordering = ["told_id", "on", "half"]
         constraints = [models.UniqueConstraint(fields=["told", "on", "half"], name="suggested_day_once")]
+
+    def __str__(self) -> str:
+        return f"{day_words(self.on)}, from {'midday' if self.half == Half.AFTERNOON else 'the morning'}"
 
 
 class MailAnswer(FirmOwned):

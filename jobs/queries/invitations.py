@@ -12,7 +12,7 @@ from jobs.core.invitations import Invitation as CoreInvitation
 from jobs.core.invitations import Method, Party, Shown, Step, steps
 from jobs.core.slots import Slot, Stretch, stretches
 from jobs.core.telling import GO_AHEAD_FOLLOWS
-from jobs.models import Firm, Invitation, InvitationMessage, ToldDate, Visit
+from jobs.models import Firm, Invitation, InvitationMessage, MailAnswer, ToldDate, Visit
 from jobs.queries.attendance import MOST_PLACE_CHARACTERS, MOST_SUMMARY_CHARACTERS
 from jobs.queries.firm_calendar import load_calendar, local_today
 from jobs.queries.hold_points import load_awaiting
@@ -20,6 +20,7 @@ from jobs.queries.reply_addresses import can_be_invited
 from jobs.queries.told import told_slot
 
 SETTLED_AGAINST = (ToldDate.Answer.DECLINED, ToldDate.Answer.SUGGESTED)
+LATEST_ANSWERS = 50
 Key = tuple[int, int]
 """(contact, visit)."""
 
@@ -81,6 +82,21 @@ def _wanted(told: ToldDate, run: Stretch, slot: Slot, *, awaits_go_ahead: bool) 
         description="\n".join(line for line in lines if line),
         place=visit.job.address_line[:MOST_PLACE_CHARACTERS],
     )
+
+
+def list_sent(visit: Visit) -> list[InvitationMessage]:
+    """What calendars were told of a visit, the newest first."""
+    related = ("invitation__contact", "told", "firm")
+    messages = InvitationMessage.objects.filter(invitation__visit=visit).select_related(*related)
+    return list(messages.order_by("-made_at", "-pk"))
+
+
+def list_mail_answers(**only: object) -> list[MailAnswer]:
+    """What came back by mail about a visit or from a contact, the newest first."""
+    if "visit" in only:
+        only["invitation__visit"] = only.pop("visit")
+    answers = MailAnswer.objects.filter(**only).select_related("contact", "invitation__visit__kind", "invitation__visit__job")
+    return list(answers.order_by("-received_at", "-pk")[:LATEST_ANSWERS])
 
 
 def core_invitation(message: InvitationMessage, address: str) -> CoreInvitation:

@@ -1,11 +1,12 @@
 """What a contact was last told about their visits, as their own page and the office show it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from jobs.core.slots import Slot
 from jobs.core.stages import Half
-from jobs.models import Contact, ToldDate, Visit
+from jobs.models import Contact, SuggestedDay, ToldDate, Visit
 from jobs.queries.hold_points import load_awaiting
 
 SHOWN_AFTER = timedelta(days=14)
@@ -21,6 +22,7 @@ class TradeDate:
     slot: Slot
     awaits_go_ahead: bool
     is_over: bool
+    suggested: tuple[SuggestedDay, ...] = ()
 
     @property
     def can_answer(self) -> bool:
@@ -57,10 +59,22 @@ def load_trade_dates(contact: Contact, today: date) -> list[TradeDate]:
     shown = [row for row in told if row.starts_on and row.ends_on >= today - SHOWN_AFTER]
     shown = [row for row in shown if row.visit.state != Visit.State.CANCELLED]
     awaiting = load_awaiting(row.visit for row in shown)
-    dates = [_trade_date(row, row.visit_id in awaiting, today) for row in shown]
+    days = load_suggested_days(shown)
+    dates = [_trade_date(row, row.visit_id in awaiting, days.get(row.pk, ()), today) for row in shown]
     return sorted(dates, key=lambda row: (row.slot, row.visit.pk))
 
 
-def _trade_date(told: ToldDate, awaits_go_ahead: bool, today: date) -> TradeDate:
+def load_suggested_days(told_dates: Iterable[ToldDate]) -> dict[int, tuple[SuggestedDay, ...]]:
+    """Told date pk → the days suggested instead of it."""
+    days: dict[int, tuple[SuggestedDay, ...]] = {}
+    against = [told for told in told_dates if told.answer == ToldDate.Answer.SUGGESTED]
+    for day in SuggestedDay.objects.filter(told__in=against).order_by("on", "half") if against else ():
+        days[day.told_id] = (*days.get(day.told_id, ()), day)
+    return days
+
+
+def _trade_date(
+    told: ToldDate, awaits_go_ahead: bool, suggested: tuple[SuggestedDay, ...], today: date
+) -> TradeDate:
     is_over = told.visit.state == Visit.State.DONE or told.ends_on < today
-    return TradeDate(told, told.visit, told_slot(told), awaits_go_ahead, is_over)
+    return TradeDate(told, told.visit, told_slot(told), awaits_go_ahead, is_over, suggested)

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from jobs.actions.links import note_opened
 from jobs.actions.permission import Refused
-from jobs.actions.visits import accept_visit, decline_visit
+from jobs.actions.visits import accept_visit, decline_visit, suggest_days
 from jobs.models import SecretLink, ToldDate
 from jobs.queries.links import address_path, find_link_for
 from jobs.queries.told import load_trade_dates
@@ -43,7 +43,7 @@ def answer_visit(request: HttpRequest, token: str) -> HttpResponse:
     told = get_told_or_404(link, told_pk)
     if not form.is_valid():
         return _page(request, link, open_form=(told, form), status=422)
-    return _take_answer(request, link, told, form.cleaned_data)
+    return _take_answer(request, link, told, form)
 
 
 @require_safe
@@ -52,19 +52,27 @@ def robots(request: HttpRequest) -> HttpResponse:
     return HttpResponse("User-agent: *\nDisallow:\n", content_type="text/plain; charset=utf-8")
 
 
-def _take_answer(request: HttpRequest, link: SecretLink, told: ToldDate, answer: dict[str, object]) -> HttpResponse:
+def _take_answer(request: HttpRequest, link: SecretLink, told: ToldDate, form: AnswerForm) -> HttpResponse:
     try:
-        if answer["answer"] == ToldDate.Answer.ACCEPTED:
-            accept_visit(told=told, link=link, now=timezone.now())
-        else:
-            decline_visit(
-                told=told, link=link, note=answer["note"], can_come_on=answer["can_come_on"], now=timezone.now()
-            )
+        _act(link, told, form)
     except Refused as refused:
+        if refused.field in form.fields:
+            form.add_error(refused.field, refused.message)
+            return _page(request, link, open_form=(told, form), status=422)
         return _page(request, link, refused=refused.message, status=409)
     response = HttpResponse(status=303)
     response["Location"] = f"{reverse('trade_page', args=[request.resolver_match.kwargs['token']])}#visit-{told.visit_id}"
     return response
+
+
+def _act(link: SecretLink, told: ToldDate, form: AnswerForm) -> None:
+    data, now = form.cleaned_data, timezone.now()
+    if data["answer"] == ToldDate.Answer.ACCEPTED:
+        accept_visit(told=told, link=link, now=now)
+    elif data["answer"] == ToldDate.Answer.DECLINED:
+        decline_visit(told=told, link=link, note=data["note"], can_come_on=data["can_come_on"], now=now)
+    else:
+        suggest_days(told=told, link=link, days=form.days, note=data["note"], now=now)
 
 
 def _page(
@@ -81,8 +89,7 @@ def _page(
         "link": link,
         "firm": link.firm,
         "contact": link.contact,
-        "dates": [(row, _form_for(link, row.told, open_form)) for row in dates],
-        "open_pk": open_form[0].pk if open_form else None,
+        "dates": [(row, *_forms_for(link, row.told, open_form)) for row in dates],
         "waiting": sum(row.needs_answer for row in dates),
         "refused": refused,
         "calendar": _calendar(request, link),
@@ -91,10 +98,17 @@ def _page(
     return render(request, "outside/trade_page.html", context, status=status)
 
 
-def _form_for(link: SecretLink, told: ToldDate, open_form: tuple[ToldDate, AnswerForm] | None) -> AnswerForm:
-    if open_form and open_form[0].pk == told.pk:
-        return open_form[1]
-    return AnswerForm(initial={"key": answer_key(link, told)}, auto_id=f"visit_{told.visit_id}_%s")
+def _forms_for(
+    link: SecretLink, told: ToldDate, open_form: tuple[ToldDate, AnswerForm] | None
+) -> tuple[AnswerForm, AnswerForm]:
+    """The form for other days and the one for a plain no; of these two, what was filled in badly stays filled in."""
+    forms = []
+    for answer in (ToldDate.Answer.SUGGESTED, ToldDate.Answer.DECLINED):
+        is_open = open_form is not None and open_form[0].pk == told.pk and open_form[1].data.get("answer") == answer
+        form = open_form[1] if is_open else AnswerForm(initial={"key": answer_key(link, told)})
+        form.auto_id = f"visit_{told.visit_id}_{answer}_%s"
+        forms.append(form)
+    return forms[0], forms[1]
 
 
 def _calendar(request: HttpRequest, link: SecretLink) -> dict[str, str]:

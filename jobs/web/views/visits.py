@@ -12,14 +12,16 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.actions import visits
 from jobs.actions.go_ahead import give_go_ahead as give
 from jobs.actions.permission import Refused
-from jobs.models import Visit
+from jobs.models import SuggestedDay, Visit
 from jobs.queries.contacts import load_visit_row
 from jobs.queries.go_ahead import load_gate
+from jobs.queries.invitations import list_mail_answers, list_sent
+from jobs.queries.suggestions import list_suggested, load_suggestions
 from jobs.queries.told import find_told
 from jobs.web.access import office_only
 from jobs.web.clock import today_of
 from jobs.web.forms.trades import AgreedForm, FinishForm, GoAheadForm, PhoneAnswerForm, VisitForm
-from jobs.web.getters import get_visit_or_404
+from jobs.web.getters import get_own_or_404, get_visit_or_404
 
 PLAN_AGAIN = "Plan again to see what it moves."
 
@@ -68,6 +70,26 @@ def agree_visit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @office_only
+@require_GET
+def suggested_days(request: HttpRequest, pk: int) -> HttpResponse:
+    """The days a trade suggests, with what each would move."""
+    known = get_visit_or_404(request, pk)
+    return _suggestions(request, known)
+
+
+@office_only
+@require_POST
+def accept_suggestion(request: HttpRequest, pk: int) -> HttpResponse:
+    day = get_own_or_404(request, SuggestedDay, pk, "visit")
+    try:
+        visits.accept_suggestion(day=day, by=request.user, now=timezone.now())
+    except Refused as refused:
+        return _suggestions(request, get_visit_or_404(request, day.visit_id), refused=refused.message, status=409)
+    messages.success(request, f"The plan keeps {day}. {PLAN_AGAIN} They hear it when the plan is issued.")
+    return redirect("visit", day.visit_id)
+
+
+@office_only
 @require_POST
 def give_go_ahead(request: HttpRequest, pk: int) -> HttpResponse:
     known, form = get_visit_or_404(request, pk), GoAheadForm(request.POST)
@@ -109,6 +131,16 @@ def reopen_visit(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
+def _suggestions(request: HttpRequest, known: Visit, *, refused: str = "", status: int = 200) -> HttpResponse:
+    context = {
+        "row": load_visit_row(known),
+        "visit": known,
+        "suggestions": load_suggestions(known, timezone.now()),
+        "refused": refused,
+    }
+    return render(request, "office/trades_suggested.html", context, status=status)
+
+
 def _act(
     request: HttpRequest, known: Visit, form: Form, act: Callable[[dict], object], done: str, **forms: Form
 ) -> HttpResponse:
@@ -130,6 +162,9 @@ def _page(request: HttpRequest, known: Visit, *, status: int = 200, **forms: obj
         "visit": known,
         "gate": load_gate(known),
         "go_ahead_form": GoAheadForm(),
+        "suggested": list_suggested(known),
+        "sent": list_sent(known),
+        "mail_answers": list_mail_answers(visit=known),
         "refused": (),
         "assign_form": VisitForm(visit=known),
         "answer_form": PhoneAnswerForm(),
