@@ -1,0 +1,118 @@
+"""The path of an earth fault: its resistance, its greatest allowed Zs, the current it lets flow, the time to disconnect.
+
+Ohms; resistances at 20 °C unless said hot, which is 70 °C. A ring's greatest R1 + R2 is a quarter of its two loops.
+"""
+
+from decimal import ROUND_DOWN, Decimal
+
+from jobs.core.electrics.cables import Cable, resistance_rule
+from jobs.core.electrics.checks import Check, Outcome, at_least, at_most, unknown
+from jobs.core.electrics.circuit import Circuit, Device, Earthing, Supply
+from jobs.core.electrics.rule_rows import rule, value
+from jobs.core.electrics.rules import Rule, plain
+from jobs.core.electrics.voltage_drop import RING_SHARE
+
+_FINAL_AMPS = 32
+_CENT = Decimal("0.01")
+_NAMES = {"zs": "Earth fault loop (Zs)", "disconnection": "Disconnection time", "cpc": "Protective conductor, heating"}
+_TOO_HIGH = "A shorter route, a larger cable or another device; an RCD only if the designer decides so."
+_NEEDS = "Needs a listed cable, its length and a device."
+
+
+def line_and_cpc_ohms(cable: Cable, metres: Decimal, *, is_ring: bool = False) -> Decimal:
+    """R1 + R2 at 20 °C; a ring's `metres` are its loop."""
+    return (cable.r1 + cable.r2) * metres / 1000 / (RING_SHARE if is_ring else 1)
+
+
+def hot(ohms: Decimal) -> Decimal:
+    """From 20 °C to 70 °C."""
+    return ohms * value("R-70")
+
+
+def zs_limit_ohms(device: Device, supply: Supply | None = None) -> Decimal:
+    """Greatest Zs at 70 °C: U0 × Cmin ÷ Ia; on a TT supply behind an RCD 50 V ÷ I∆n."""
+    if supply and supply.earthing == Earthing.TT and device.rcd_milliamps:
+        return value("TT-TOUCH") * 1000 / device.rcd_milliamps
+    return value("U0") * value("CMIN") / device.trip_amps
+
+
+def cold_limit_ohms(device: Device, supply: Supply | None = None) -> Decimal:
+    """What a reading taken cold must not exceed: 0.8 of the limit."""
+    return zs_limit_ohms(device, supply) * value("COLD")
+
+
+def printed(ohms: Decimal) -> Decimal:
+    """To two places and never upwards, as a limit is written down."""
+    return ohms.quantize(_CENT, ROUND_DOWN)
+
+
+def design_zs_ohms(circuit: Circuit, supply: Supply) -> Decimal:
+    """Ze + R1 + R2 at 70 °C, at the far end."""
+    return supply.ze_ohms + hot(line_and_cpc_ohms(circuit.cable, circuit.metres, is_ring=circuit.is_ring))
+
+
+def zs_limit_rules(device: Device, supply: Supply | None = None) -> tuple[Rule, ...]:
+    if supply and supply.earthing == Earthing.TT and device.rcd_milliamps:
+        return rule("TT-TOUCH"), rule("TT-STABLE")
+    return rule("U0"), rule("CMIN"), rule(f"TRIP-{device.curve}")
+
+
+def check_fault_loop(circuit: Circuit, supply: Supply) -> list[Check]:
+    """Zs, the time to disconnect, and whether the protective conductor stands the heat."""
+    if circuit.cable is None or circuit.device is None or circuit.metres == 0:
+        return [unknown(code, name, _NEEDS) for code, name in _NAMES.items()]
+    return [_zs(circuit, supply), _disconnection(circuit, supply), _cpc(circuit)]
+
+
+def _zs(circuit: Circuit, supply: Supply) -> Check:
+    device, cable = circuit.device, circuit.cable
+    result, limit = design_zs_ohms(circuit, supply), zs_limit_ohms(device, supply)
+    cold = line_and_cpc_ohms(cable, circuit.metres, is_ring=circuit.is_ring)
+    rows = (*zs_limit_rules(device, supply), rule("R-70"), resistance_rule(cable.live_mm2), resistance_rule(cable.cpc_mm2))
+    return at_most(
+        "zs", "Earth fault loop (Zs), conductors at 70 °C", result, limit, "Ω",
+        formula="Zs = Ze + 1.20 × (R1 + R2)" + (", R1 + R2 = (r1 + r2) ÷ 4" if circuit.is_ring else ""),
+        numbers=f"{plain(supply.ze_ohms)} + {plain(value('R-70'))} × {plain(cold, 4)} = {plain(result, 4)} Ω",
+        rules=tuple(dict.fromkeys(rows)),
+        advice="" if result <= limit else _TOO_HIGH,
+    )
+
+
+def _disconnection(circuit: Circuit, supply: Supply) -> Check:
+    device, zs = circuit.device, design_zs_ohms(circuit, supply)
+    if supply.earthing == Earthing.TT:
+        return _by_rcd(device)
+    time = rule("TIME-FINAL" if device.rating_amps <= _FINAL_AMPS else "TIME-OTHER")
+    amps = value("U0") * value("CMIN") / zs
+    return at_least(
+        "disconnection", f"Fault current disconnects within {plain(time.value)} s", amps, device.trip_amps, "A",
+        formula="If = U0 × Cmin ÷ Zs ≥ Ia", rules=(time, *zs_limit_rules(device)),
+        numbers=f"{plain(value('U0'))} × {plain(value('CMIN'))} ÷ {plain(zs, 4)} = {plain(amps, 1)} A",
+        advice="" if amps >= device.trip_amps else "It may not trip at once: lower Zs, or the designer decides on an RCD.",
+    )
+
+
+def _by_rcd(device: Device) -> Check:
+    """On TT the RCD disconnects; the time its standard gives it is set beside the regulations' own."""
+    code, name, row = "disconnection", "Disconnection by RCD (TT)", rule("TIME-TT")
+    if not device.rcd_milliamps:
+        return Check(code, name, Outcome.FAIL, rules=(row,), advice="On TT an earth fault needs an RCD to disconnect it.")
+    product = rule("RCD-S-MOST" if device.is_time_delayed else "RCD-TIME")
+    limit = row if device.rating_amps <= _FINAL_AMPS else rule("TIME-TT-OTHER")
+    return at_most(
+        code, name, product.value / 1000, limit.value, "s", formula="time of the RCD ≤ disconnection time",
+        numbers=f"{plain(product.value)} ms by its standard", rules=(product, limit),
+        advice="At a dead fault it is quicker than at its rated residual current." if product.value / 1000 > limit.value else "",
+    )
+
+
+def _cpc(circuit: Circuit) -> Check:
+    """By the smallest current that trips the breaker at once, for the longest time it then takes."""
+    amps, seconds, k = circuit.device.trip_amps, value("TRIP-TIME"), value("K-CPC")
+    least = (amps * amps * seconds).sqrt() / k
+    return at_least(
+        "cpc", "Protective conductor, heating", circuit.cable.cpc_mm2, least, "mm²", formula="S ≥ √(I² × t) ÷ k",
+        numbers=f"√({plain(amps)}² × {plain(seconds)}) ÷ {plain(k)} = {plain(least)} mm²",
+        rules=(rule("K-CPC"), rule("TRIP-TIME"), rule(f"TRIP-{circuit.device.curve}")),
+        advice="At higher currents, near the board, the let-through energy in the maker's data decides.",
+    )
