@@ -1,10 +1,14 @@
 """What is recorded beside ticks, entered in a loft without signal and sent when there is some."""
 
 from decimal import Decimal
+from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
 
+from jobs.actions.photos import keep_photo
+from jobs.actions.pictures import read_picture
 from jobs.models import Photo, Point, Snag, StockMove, Variation, WorkedHours
 from jobs.queries.centres import load_centres
 from tests.browser.servers import KillableServer
@@ -13,6 +17,9 @@ from tests.factories import make_item
 from tests.pictures import make_picture
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+DRAWN_WIDTH = "async (image) => { await image.decode(); return image.naturalWidth; }"
 
 
 @pytest.fixture
@@ -26,7 +33,7 @@ def recorded(phone: Page, kind: str) -> Locator:
 
 def width_of_picture(phone: Page) -> int:
     """Pixels of the small picture on the page, once it is drawn."""
-    return recorded(phone, "photo").locator("img").evaluate("async (image) => { await image.decode(); return image.naturalWidth; }")
+    return recorded(phone, "photo").locator("img").evaluate(DRAWN_WIDTH)
 
 
 def choose(phone: Page, label: str, *sizes: tuple[int, int]) -> None:
@@ -181,3 +188,24 @@ def test_targets_of_every_form_are_at_least_48_pixels_and_nothing_is_wider_than_
         assert phone.evaluate("document.documentElement.scrollWidth") <= 320
 
     assert small == []
+
+
+def test_small_pictures_of_a_kept_page_are_readable_without_signal(
+    phone: Page, server: KillableServer, world: World
+) -> None:
+    about = {"stage": "first_fix", "surface": "A", "point": "", "words": ""}
+    keep_photo(
+        room=world.room, details=about, picture=read_picture(make_picture(200, 150)), uid=uuid4(), by=world.office,
+        at=timezone.now(),
+    )
+    open_room(phone)
+    phone.wait_for_function(
+        "async () => (await (await caches.open('pages')).keys()).some((key) => key.url.endsWith('/small/'))"
+    )
+    server.kill()
+
+    phone.reload()
+    phone.get_by_text("Photos (1)").click()
+
+    picture = phone.locator("#photos a img")
+    assert picture.evaluate(DRAWN_WIDTH) == 200

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
 from jobs.actions.devices import make_sign_in
 from jobs.core import stages
-from jobs.models import Booking, Job, Plan, RoomTask, SiteOperation, Span
+from jobs.models import Booking, Job, Photo, Plan, RoomTask, SiteOperation, Span
 from tests.factories import (
     make_area,
     make_circuit,
@@ -28,6 +29,7 @@ from tests.factories import (
     make_room,
     make_visit,
 )
+from tests.pictures import make_picture
 
 pytestmark = pytest.mark.django_db
 
@@ -414,6 +416,14 @@ def test_room_sheet_has_a_table_without_a_sketch_when_the_size_is_not_known(phon
 
     assert "does not say how large" in sheet
     assert "not measured yet" in sheet
+
+
+def test_each_of_several_pictures_is_a_photo_without_scripts(phone, room):
+    pictures = [SimpleUploadedFile(f"{width}.png", make_picture(width, 30)) for width in (40, 50)]
+
+    record(phone, room, "photo", room.uid, stage="first_fix", surface="", point="", words="", picture=pictures)
+
+    assert sorted(Photo.objects.values_list("width_px", flat=True)) == [40, 50]
 
 
 def test_snag_is_recorded_without_scripts_and_has_its_line(phone, room, package):
