@@ -23,7 +23,7 @@ from jobs.actions.stock_book import (
     require_own,
     require_unmoved,
 )
-from jobs.models import Drum, Item, Job, Location, OrderLine, StockMove, User
+from jobs.models import Drum, Firm, Item, Job, Location, OrderLine, StockMove, User
 from jobs.queries.balances import OWN_KINDS, load_balances
 
 Reason, Kind = StockMove.Reason, Location.Kind
@@ -132,7 +132,7 @@ def unload(
         raise Refused("Enter at least one drum with its label and metres.", field="drums")
     for drum in drums:
         check_quantity(item, drum.metres, "drums")
-    _require_new_labels(operation, [drum.label for drum in drums])
+    require_new_labels(operation.firm, [drum.label for drum in drums])
     made = [_make_drum(operation, item, drum) for drum in drums]
     return [Entry(item, drum.full_metres, source, to, drum, order_line) for drum in made]
 
@@ -149,13 +149,13 @@ def _make_drum(operation: Operation, item: Item, drum: NewDrum) -> Drum:
         raise Refused(f"There is a drum {label} already. Write another label on the new one.", field="drums") from taken
 
 
-def _require_new_labels(operation: Operation, labels: Sequence[str]) -> None:
+def require_new_labels(firm: Firm, labels: Sequence[str]) -> None:
     trimmed = [label.strip() for label in labels]
     if not all(trimmed) or any(len(label) > 20 for label in trimmed):
         raise Refused("Give each drum a label of 1 to 20 letters, as written on it.", field="drums")
     if len(set(trimmed)) < len(trimmed):
         raise Refused("Two of these drums have the same label. Give each its own.", field="drums")
-    if taken := Drum.objects.filter(firm=operation.firm, label__in=trimmed).first():
+    if taken := Drum.objects.filter(firm=firm, label__in=trimmed).first():
         raise Refused(f"There is a drum {taken} already ({taken.item}). Write another label on the new one.", field="drums")
 
 

@@ -1,13 +1,16 @@
 """Items a firm keeps, and whom it buys them from."""
 
 from collections.abc import Mapping
+from datetime import date
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.text import slugify
 
 from jobs.actions.permission import Refused, require_office
-from jobs.models import Firm, FirmOwned, Item, Supplier, User
+from jobs.models import Firm, FirmOwned, Item, Supplier, SupplierClosure, User
+
+MOST_CLOSED_DAYS = 60
 
 
 @transaction.atomic
@@ -52,6 +55,24 @@ def edit_supplier(*, supplier: Supplier, details: Mapping[str, object], by: User
     _check(supplier)
     supplier.save()
     return supplier
+
+
+def close_supplier(*, supplier: Supplier, first_on: date, last_on: date | None, by: User, note: str = "") -> SupplierClosure:
+    """The supplier is closed from one day to another: orders and deliveries skip these days."""
+    require_office(by, supplier)
+    last_on = last_on or first_on
+    if last_on < first_on:
+        raise Refused("It ends before it begins. Check the two days.", field="last_on")
+    if (last_on - first_on).days > MOST_CLOSED_DAYS:
+        raise Refused(f"Enter at most {MOST_CLOSED_DAYS} days at once.", field="last_on")
+    return SupplierClosure.objects.create(
+        firm=by.firm, supplier=supplier, first_on=first_on, last_on=last_on, note=note.strip()
+    )
+
+
+def open_supplier(*, closure: SupplierClosure, by: User) -> None:
+    require_office(by, closure)
+    closure.delete()
 
 
 def _check(row: FirmOwned) -> None:

@@ -43,18 +43,78 @@ def place_order(
     reference: str = "", job: Job | None = None,
 ) -> Order:
     """Write down an order that goes to a supplier; without a reference it gets the next number."""
-    require_office(by, supplier, job, *(line.item for line in lines))
-    if placed := Order.objects.filter(firm=by.firm, op_id=op_id).first():
-        return placed
-    _check_order(lines, placed_on, promised_on)
-    order = _add_order(
-        firm=by.firm, op_id=op_id, supplier=supplier, job=job, reference=reference.strip() or _next_reference(by),
-        placed_on=placed_on, promised_on=promised_on, expected_on=promised_on,
+    return _write(
+        by, lines, op_id=op_id, supplier=supplier, job=job, reference=reference, placed_on=placed_on,
+        promised_on=promised_on, state=Order.State.PLACED,
     )
-    OrderLine.objects.bulk_create(
-        OrderLine(firm=by.firm, order=order, item=line.item, quantity=line.quantity) for line in lines
+
+
+@transaction.atomic
+def write_order(
+    *, supplier: Supplier, lines: Sequence[Wanted], today: date, promised_on: date, op_id: uuid.UUID, by: User,
+    reference: str = "", job: Job | None = None, note: str = "",
+) -> Order:
+    """Write an order that can be looked at and changed before it goes out; nothing counts on it until then."""
+    return _write(
+        by, lines, op_id=op_id, supplier=supplier, job=job, reference=reference, placed_on=today,
+        promised_on=promised_on, state=Order.State.WRITTEN, note=note.strip(),
     )
+
+
+@transaction.atomic
+def edit_order(
+    *, order: Order, lines: Sequence[Wanted], today: date, promised_on: date, by: User, job: Job | None = None,
+    note: str = "",
+) -> Order:
+    """Change an order that has not gone out yet; its lines become those given."""
+    require_office(by, order, job, *(line.item for line in lines))
+    order = hold_written(order, by)
+    _check_order(lines, today, promised_on)
+    order.promised_on = order.expected_on = promised_on
+    order.job, order.note = job, note.strip()
+    order.save(update_fields=["promised_on", "expected_on", "job", "note"])
+    order.lines.all().delete()
+    _add_lines(order, lines)
     return order
+
+
+@transaction.atomic
+def mark_ordered(*, order: Order, placed_on: date, today: date, by: User) -> Order:
+    """The order went out by phone or at the counter: from now on it is counted on."""
+    require_office(by, order)
+    order = hold_written(order, by)
+    if placed_on > today:
+        raise Refused("That day is still to come. Enter when it was ordered.", field="placed_on")
+    _check_days(placed_on, order.promised_on)
+    order.state, order.placed_on = Order.State.PLACED, placed_on
+    order.save(update_fields=["state", "placed_on"])
+    return order
+
+
+@transaction.atomic
+def drop_order(*, order: Order, by: User) -> None:
+    """Throw away an order that never went out."""
+    require_office(by, order)
+    hold_written(order, by).delete()
+
+
+def _write(by: User, lines: Sequence[Wanted], *, op_id: uuid.UUID, reference: str, **fields: object) -> Order:
+    require_office(by, fields["supplier"], fields["job"], *(line.item for line in lines))
+    if written := Order.objects.filter(firm=by.firm, op_id=op_id).first():
+        return written
+    _check_order(lines, fields["placed_on"], fields["promised_on"])
+    order = _add_order(
+        firm=by.firm, op_id=op_id, reference=reference.strip() or _next_reference(by), expected_on=fields["promised_on"],
+        **fields,
+    )
+    _add_lines(order, lines)
+    return order
+
+
+def _add_lines(order: Order, lines: Sequence[Wanted]) -> None:
+    OrderLine.objects.bulk_create(
+        OrderLine(firm_id=order.firm_id, order=order, item=line.item, quantity=line.quantity) for line in lines
+    )
 
 
 @transaction.atomic
@@ -104,12 +164,16 @@ def receive_order(
 def _check_order(lines: Sequence[Wanted], placed_on: date, promised_on: date) -> None:
     if not lines:
         raise Refused("Choose at least one item to order.", field="lines")
-    if promised_on < placed_on:
-        raise Refused("It cannot come before it is ordered. Check the two days.", field="promised_on")
+    _check_days(placed_on, promised_on)
     if len({line.item.pk for line in lines}) < len(lines):
         raise Refused("An item stands in two lines. Put its quantity in one.", field="lines")
     for line in lines:
         check_quantity(line.item, line.quantity, "lines")
+
+
+def _check_days(placed_on: date, promised_on: date) -> None:
+    if promised_on < placed_on:
+        raise Refused("It cannot come before it is ordered. Check the two days.", field="promised_on")
 
 
 def _add_order(**fields: object) -> Order:
@@ -130,14 +194,25 @@ def _next_reference(by: User) -> str:
     return f"O{number}"
 
 
+def hold_written(order: Order, by: User) -> Order:
+    order = Order.objects.select_for_update(of=("self",)).select_related("supplier", "job").get(pk=order.pk, firm=by.firm)
+    if order.state != Order.State.WRITTEN:
+        raise Refused(f"Order {order} went out already, so it cannot be changed. Order what is missing in another one.")
+    return order
+
+
 def _hold_open(order: Order, by: User) -> Order:
     order = Order.objects.select_for_update().get(pk=order.pk, firm=by.firm)
+    if order.state == Order.State.WRITTEN:
+        raise Refused(f"Order {order} has not gone out yet. Send it, or throw it away.")
     if order.state != Order.State.PLACED:
         raise Refused(f"Order {order} has {order.get_state_display().lower()}, so nothing can be changed on it.")
     return order
 
 
 def _check_arrived(order: Order, arrived: Sequence[Arrived], even_if_over: bool) -> None:
+    if order.state == Order.State.WRITTEN:
+        raise Refused(f"Order {order} has not gone out yet. Send it, or say that it was ordered by phone.")
     if order.state == Order.State.CANCELLED:
         raise Refused(f"Order {order} was cancelled. Receive the goods without an order, or order again.")
     rows = {row.line.pk: row for row in load_order(order).lines}

@@ -22,7 +22,7 @@ def keep_upload(
     with transaction.atomic():
         SurveyUpload.objects.filter(job=job, made_by=by).delete()
         return SurveyUpload.objects.create(
-            firm_id=job.firm_id, job=job, file_name=_plain_name(file_name), text=text, notes=list(reading.notes),
+            firm_id=job.firm_id, job=job, file_name=plain_name(file_name), text=text, notes=list(reading.notes),
             made_by=by, made_at=now,
         )
 
@@ -103,5 +103,6 @@ def _save_circuits(job: Job, draft: SurveyDraft) -> dict[str, Circuit]:
     return {row.reference: row for row in rows}
 
 
-def _plain_name(file_name: str) -> str:
-    return re.sub(r"[^\w .()-]", "", file_name.replace("\\", "/").rsplit("/", 1)[-1])[-120:] or "survey"
+def plain_name(file_name: str, otherwise: str = "survey") -> str:
+    """A file's name without its folder and odd signs."""
+    return re.sub(r"[^\w .()-]", "", file_name.replace("\\", "/").rsplit("/", 1)[-1])[-120:] or otherwise

@@ -6,7 +6,7 @@ beyond its own needs is told, never counted on. Times are the firm's own clock (
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from math import ceil
@@ -55,11 +55,21 @@ class Arrival:
 @dataclass(frozen=True)
 class Supply:
     """How an item is bought: ordered by `cut_off` on a working day, it comes `lead_working_days` later, in time
-    for that day's work. A lead of 0 is fetched before work begins. `keep_at_least` is the firm's minimum."""
+    for that day's work. A lead of 0 is fetched before work begins. `keep_at_least` is the firm's minimum. `closed`: days
+    on which the supplier neither takes orders nor delivers, beside the firm's own rest days."""
 
     lead_working_days: int = 1
     cut_off: time = time(19, 0)
     keep_at_least: Decimal = ZERO
+    closed: frozenset[date] = frozenset()
+
+    def days(self, calendar: Calendar) -> Calendar:
+        """The days on which both the firm and the supplier work."""
+        if not self.closed:
+            return calendar
+        shut = dict.fromkeys(self.closed, "supplier closed")
+        opened = {on: name for on, name in calendar.opened.items() if on not in self.closed}
+        return replace(calendar, closed={**calendar.closed, **shut}, opened=opened)
 
 
 @dataclass(frozen=True)
@@ -67,14 +77,15 @@ class Shortage:
     """A requirement that stock and orders do not cover in time.
 
     `quantity`: what is missing. `latest_order_at`: the last moment to order so that it is there (None without a
-    date). `soonest_on`: when it comes if it is ordered now. `covered_on`: when orders already placed cover it.
-    `elsewhere`: what other jobs' sites hold beyond their own needs.
+    date). `soonest_on`: when it comes if it is ordered now. `missed_on`: when it comes if that moment is missed.
+    `covered_on`: when orders already placed cover it. `elsewhere`: what other jobs' sites hold beyond their own needs.
     """
 
     requirement: Requirement
     quantity: Decimal
     latest_order_at: datetime | None
     soonest_on: date
+    missed_on: date | None = None
     covered_on: date | None = None
     elsewhere: Decimal = ZERO
 
@@ -126,10 +137,15 @@ class Projection:
     def lowest(self) -> Decimal:
         return min((self.opening, *(day.balance for day in self.days)))
 
-    def to_order(self, pack_size: Decimal) -> Decimal:
-        """Whole packs that bring every day up to what is needed and to the firm's minimum; 0 when none are wanted."""
-        missing = self.keep_at_least - min(self.lowest, self.lowest_after_all)
+    def to_order(self, pack_size: Decimal, until: date | None = None) -> Decimal:
+        """Whole packs that bring every day (up to `until`) up to what is needed and to the firm's minimum; 0 when none
+        are wanted."""
+        lowest = min(self.lowest, self.lowest_after_all) if until is None else self.lowest_until(until)
+        missing = self.keep_at_least - lowest
         return max(ZERO, ceil(missing / pack_size) * pack_size)
+
+    def lowest_until(self, until: date) -> Decimal:
+        return min((self.opening, *(day.balance for day in self.days if day.on <= until)))
 
     @property
     def lowest_after_all(self) -> Decimal:
@@ -149,6 +165,7 @@ class Projection:
 
 def latest_order_moment(needed_on: date, supply: Supply, calendar: Calendar) -> datetime:
     """The last moment to order something that must be there on `needed_on`."""
+    calendar = supply.days(calendar)
     delivered_on = _working_on_or_before(needed_on, calendar)
     if not supply.lead_working_days:
         return datetime.combine(delivered_on, time.min)
@@ -157,10 +174,17 @@ def latest_order_moment(needed_on: date, supply: Supply, calendar: Calendar) -> 
 
 def soonest_delivery(now: datetime, supply: Supply, calendar: Calendar) -> date:
     """When something ordered now comes."""
-    ordered_on = now.date()
+    calendar, ordered_on = supply.days(calendar), now.date()
     if now.time() > supply.cut_off or not calendar.is_working(ordered_on):
         ordered_on = step(ordered_on, 1, calendar)
     return step(ordered_on, supply.lead_working_days, calendar)
+
+
+def delivery_when_missed(latest_at: datetime, now: datetime, supply: Supply, calendar: Calendar) -> date:
+    """When something comes that is ordered just after its last moment, or now if that is later."""
+    if not supply.lead_working_days:
+        return step(max(now, latest_at).date(), 1, supply.days(calendar))
+    return soonest_delivery(max(now, latest_at + timedelta(minutes=1)), supply, calendar)
 
 
 def step(on: date, working_days: int, calendar: Calendar) -> date:
@@ -294,11 +318,13 @@ def _shortages(
         here = sum((amount for on, amount in coming.items() if needed_on is None or on <= needed_on), ledger.free)
         short = min(quantity, asked - here)
         if short > 0:
+            latest_at = needed_on and latest_order_moment(needed_on, supply, calendar)
             yield Shortage(
                 requirement=requirement,
                 quantity=short,
-                latest_order_at=needed_on and latest_order_moment(needed_on, supply, calendar),
+                latest_order_at=latest_at,
                 soonest_on=soonest_delivery(now, supply, calendar),
+                missed_on=latest_at and delivery_when_missed(latest_at, now, supply, calendar),
                 covered_on=_covered_on(asked - ledger.free, coming),
                 elsewhere=spare - ledger.sites.get(requirement.job, ZERO),
             )

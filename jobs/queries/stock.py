@@ -1,8 +1,9 @@
 """Netting for pages and planner: shortages, arrivals, and each item's stock in time."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from functools import cached_property
 from zoneinfo import ZoneInfo
@@ -11,8 +12,8 @@ from jobs.core import netting
 from jobs.core.netting import Arrival, OnHand, Projection, Requirement, Shortage, Supply
 from jobs.core.stages import Half, Stage
 from jobs.core.stock import Balances
-from jobs.core.workdays import Calendar
-from jobs.models import Firm, Item, Location, Plan, Supplier, WorkPackage
+from jobs.core.workdays import Calendar, days_between
+from jobs.models import Firm, Item, Location, Plan, Supplier, SupplierClosure, WorkPackage
 from jobs.queries.balances import list_own_places, load_balances
 from jobs.queries.firm_calendar import load_calendar
 from jobs.queries.needs import Needs, load_needs
@@ -70,6 +71,7 @@ class Stores:
     projections: dict[int, Projection]
     calendar: Calendar
     local_now: datetime
+    closed: dict[int, frozenset[date]]
 
     @property
     def today(self) -> date:
@@ -90,7 +92,7 @@ class Stores:
         return item.stands_in_for_id or item.pk
 
     def projection(self, item: Item) -> Projection:
-        supply = _supply(item, self.firm)
+        supply = _supply(item, self.firm, self.closed)
         empty = Projection(item.pk, Decimal(0), keep_at_least=supply.keep_at_least)
         return self.projections.get(self.swap_key(item), empty)
 
@@ -126,16 +128,17 @@ def _net(firm: Firm, plan: Plan | None, now: datetime) -> Stores:
     items = {item.pk: item for item in Item.objects.filter(firm=firm).select_related("supplier")}
     places, balances, needs = list_own_places(firm), load_balances(firm), load_needs(firm, plan)
     to_come, calendar = load_lines_to_come(firm), load_calendar(firm, now.date())
+    closed = load_closed(firm, now.date())
     projections = netting.net(
         needs.requirements,
         _on_hand(balances, places),
         [Arrival(row.line.item_id, row.to_come, row.line.order.expected_on, row.line.order_id) for row in to_come],
-        {item.pk: _supply(item, firm) for item in items.values()},
+        {item.pk: _supply(item, firm, closed) for item in items.values()},
         now=now,
         calendar=calendar,
         groups={item.pk: item.stands_in_for_id for item in items.values() if item.stands_in_for_id},
     )
-    return Stores(firm, items, places, balances, needs, to_come, projections, calendar, now)
+    return Stores(firm, items, places, balances, needs, to_come, projections, calendar, now, closed)
 
 
 def _on_hand(balances: Balances, places: Iterable[Location]) -> list[OnHand]:
@@ -144,15 +147,28 @@ def _on_hand(balances: Balances, places: Iterable[Location]) -> list[OnHand]:
     return [OnHand(spot.item, quantity, jobs[spot.place]) for spot, quantity in held if spot.place in jobs]
 
 
-def _supply(item: Item, firm: Firm) -> Supply:
-    return replace(supply_of(item.supplier, firm), keep_at_least=Decimal(item.keep_at_least))
+Closed = dict[int, frozenset[date]]
 
 
-def supply_of(supplier: Supplier | None, firm: Firm) -> Supply:
+def load_closed(firm: Firm, today: date) -> Closed:
+    """Supplier pk → the days it is closed, from a week ago on."""
+    days: dict[int, set[date]] = defaultdict(set)
+    rows = SupplierClosure.objects.filter(firm=firm, last_on__gte=today - timedelta(days=7))
+    for supplier, first, last in rows.values_list("supplier_id", "first_on", "last_on"):
+        days[supplier].update(days_between(first, last))
+    return {supplier: frozenset(shut) for supplier, shut in days.items()}
+
+
+def _supply(item: Item, firm: Firm, closed: Closed) -> Supply:
+    return replace(supply_of(item.supplier, firm, closed), keep_at_least=Decimal(item.keep_at_least))
+
+
+def supply_of(supplier: Supplier | None, firm: Firm, closed: Closed) -> Supply:
     """How a supplier delivers; without one, on the next working day."""
     if supplier is None:
         return Supply(cut_off=firm.order_cut_off)
-    return Supply(supplier.lead_working_days, supplier.order_cut_off or firm.order_cut_off)
+    cut_off = supplier.order_cut_off or firm.order_cut_off
+    return Supply(supplier.lead_working_days, cut_off, closed=closed.get(supplier.pk, frozenset()))
 
 
 def _urgency(row: ShortageRow) -> tuple:

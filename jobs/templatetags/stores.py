@@ -20,9 +20,28 @@ def plain(quantity: Decimal) -> str:
 
 
 @register.filter
+def pounds(pence: int | None) -> str:
+    """Pence as pounds: "£1,234.50"; nothing is said of a price nobody knows."""
+    return "no price" if pence is None else f"{'-' if pence < 0 else ''}£{abs(pence) // 100:,}.{abs(pence) % 100:02}"
+
+
+@register.filter
 def amount(quantity: Decimal, item: Item) -> str:
     """A quantity with its unit: "12", or "34.5 m" of cable."""
     return f"{plain(quantity)} m" if item.is_cable else plain(quantity)
+
+
+@register.filter
+def oneline(words: str) -> str:
+    """An address of several lines on one."""
+    return ", ".join(filter(None, (line.strip(" ,") for line in words.splitlines())))
+
+
+@register.filter
+def if_missed(row: ShortageRow) -> str:
+    """What becomes of the plan when the moment to order is missed."""
+    on = row.shortage.missed_on
+    return f"if that is missed it comes {day(on)}, and the next plan starts this work no earlier" if on else ""
 
 
 @register.filter

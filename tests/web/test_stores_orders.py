@@ -100,7 +100,7 @@ def test_order_is_written_down(office, store):
 
 @pytest.mark.parametrize(
     ("data", "words"),
-    [({}, "at least one item"), ({"promised_on": "2020-01-01"}, "before it is ordered"), ({"placed_on": "soon"}, "valid date")],
+    [({}, "at least one item"), ({"promised_on": "2020-01-01"}, "before it is ordered"), ({"promised_on": "soon"}, "valid date")],
 )
 def test_order_is_refused_in_words(office, store, data, words):
     quantity = {} if not data else {f"item-{store.box.pk}": "30"}

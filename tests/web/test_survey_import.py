@@ -118,7 +118,7 @@ def test_a_file_in_any_office_encoding_is_understood(client, job, encoding):
         (b"\x00\x01\x02\x03", "not a table"),
         (b"PK\x03\x04", "damaged"),
         (b"area;room\nLoft;Attic\n", "This column is missing"),
-        (b"x" * (20 * 1024 * 1024), "The file is 20 MB; a survey file may have up to 10 MB"),
+        (b"x" * (20 * 1024 * 1024), "The file is 20 MB; a file may have up to 10 MB"),
         (f"{HEADING}\nLoft;Attic;loft;TV plate;=1+1\n".encode(), "Formulas are not read"),
         (f"{HEADING}\nLoft;<script>;loft;TV plate;0\n".encode(), "a whole number"),
     ],

@@ -10,7 +10,7 @@ from jobs.core.survey_file.table import FORMULA, GUARDED, MOST_COLUMNS, FileRefu
 
 SEPARATORS = (",", ";", "\t")
 UTF_16_MARKS = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
-NOT_A_TABLE = "This is not a table. Save the survey as “CSV UTF-8” or as .xlsx and choose that file."
+NOT_A_TABLE = "This is not a table. Save the sheet as “CSV UTF-8” or as .xlsx and choose that file."
 WINDOWS_NOTE = "Read as Windows text, since it is not UTF-8. Check accents and signs such as £ and ½ below."
 OLD_OFFICE = bytes.fromhex("d0cf11e0")
 """First bytes of an .xls file, and of an .xlsx file that a password protects."""

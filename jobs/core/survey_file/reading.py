@@ -34,19 +34,19 @@ def _read_table(
     table: Table, columns: tuple[Column, ...], point_kinds: Sequence[PointOption], usual_walls: str
 ) -> Reading:
     heading, *rows = table.rows
-    placed, faults = _place_columns(heading, columns)
+    placed, faults = place_columns(heading, columns)
     if any(column.is_needed and column not in placed.values() for column in columns):
         return Reading(None, tuple(sorted(faults)), table.notes)
     gathering = Gathering(point_kinds, usual_walls)
     for row in rows:
-        line, row_faults = _read_row(row, placed, heading)
+        line, row_faults = read_row(row, placed, heading)
         faults += row_faults
         faults += gathering.add(line)
     faults += gathering.check_whole()
     return Reading(None if faults else gathering.draft(), tuple(sorted(faults)), (*table.notes, *gathering.notes))
 
 
-def _place_columns(heading: Row, columns: tuple[Column, ...]) -> tuple[dict[int, Column], list[Fault]]:
+def place_columns(heading: Row, columns: tuple[Column, ...]) -> tuple[dict[int, Column], list[Fault]]:
     """Which column stands at each place of the heading row."""
     by_name = {squeeze(column.name): column for column in columns}
     placed: dict[int, Column] = {}
@@ -77,7 +77,7 @@ def _missing_columns(heading: Row, placed: dict[int, Column], columns: tuple[Col
     ]
 
 
-def _read_row(row: Row, placed: dict[int, Column], heading: Row) -> tuple[Line, list[Fault]]:
+def read_row(row: Row, placed: dict[int, Column], heading: Row) -> tuple[Line, list[Fault]]:
     line, faults = Line(row.number), _stray_cells(row, heading)
     for place, column in placed.items():
         text = row.cells[place].strip() if place < len(row.cells) else ""
@@ -88,7 +88,7 @@ def _read_row(row: Row, placed: dict[int, Column], heading: Row) -> tuple[Line, 
             value = _read_cell(text, column, problem)
         except CellFault as fault:
             value = None
-            faults.append(Fault(row.number, column.name, _short(text), str(fault)))
+            faults.append(Fault(row.number, column.name, short(text), str(fault)))
         line.cells[column.name] = Cell(column, text, value)
     return line, faults
 
@@ -105,11 +105,11 @@ def _stray_cells(row: Row, heading: Row) -> list[Fault]:
     """Cells with something in them under no heading: they would be lost without a word."""
     message = "A cell with no heading above it. Take it out, or put quotation marks round a text with separators in it."
     return [
-        Fault(row.number, f"cell {place + 1}", _short(cell), message)
+        Fault(row.number, f"cell {place + 1}", short(cell), message)
         for place, cell in enumerate(row.cells)
         if cell.strip() and (place >= len(heading.cells) or not heading.cells[place].strip())
     ]
 
 
-def _short(value: str) -> str:
+def short(value: str) -> str:
     return value if len(value) <= 80 else value[:79] + "…"

@@ -41,5 +41,5 @@ class Table:
 def refuse_long(row_number: int) -> None:
     if row_number > MOST_ROWS + 1:
         raise FileRefused(
-            f"The file has more than {MOST_ROWS:,} rows. Survey one house per file; “quantity” holds several equal points."
+            f"The file has more than {MOST_ROWS:,} rows. Split it into several."
         )

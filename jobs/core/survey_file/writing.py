@@ -24,11 +24,11 @@ def write_csv(draft: SurveyDraft, point_kinds: Sequence[PointOption]) -> bytes:
     lines = csv.writer(page)
     lines.writerow([column.name for column in columns])
     for record in _records(draft):
-        lines.writerow([_guarded(_shown(column, record.get(column.name))) for column in columns])
+        lines.writerow([guarded(_shown(column, record.get(column.name))) for column in columns])
     return page.getvalue().encode("utf-8-sig")
 
 
-def _guarded(value: object) -> object:
+def guarded(value: object) -> object:
     return f"'{value}" if isinstance(value, str) and RUNS_IN_A_SPREADSHEET.match(value) else value
 
 

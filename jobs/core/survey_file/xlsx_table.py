@@ -18,14 +18,14 @@ NOT_PLAIN = {
 }
 
 
-def read(data: bytes) -> Table:
-    """The table of the sheet “Survey”, or of the first sheet; notes say which when that was a guess."""
+def read(data: bytes, wanted: str = SHEET) -> Table:
+    """The table of the sheet named `wanted`, or of the first sheet; notes say which when that was a guess."""
     from openpyxl import load_workbook
 
     _refuse_bomb(data)
     try:
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=False, keep_links=False)
-        sheet, notes = _choose(book.worksheets)
+        sheet, notes = _choose(book.worksheets, wanted)
         sheet.reset_dimensions()
         rows = tuple(_rows(sheet))
     except FileRefused:
@@ -35,11 +35,11 @@ def read(data: bytes) -> Table:
     return Table(rows, notes)
 
 
-def _choose(sheets: list) -> tuple[object, tuple[str, ...]]:
-    named = [sheet for sheet in sheets if squeeze(sheet.title) == squeeze(SHEET)]
+def _choose(sheets: list, wanted: str) -> tuple[object, tuple[str, ...]]:
+    named = [sheet for sheet in sheets if squeeze(sheet.title) == squeeze(wanted)]
     if named or len(sheets) == 1:
         return (named or sheets)[0], ()
-    return sheets[0], (f"Read the first sheet, “{sheets[0].title}”. To have another one read, name it “{SHEET}”.",)
+    return sheets[0], (f"Read the first sheet, “{sheets[0].title}”. To have another one read, name it “{wanted}”.",)
 
 
 def _refuse_bomb(data: bytes) -> None:
@@ -48,9 +48,9 @@ def _refuse_bomb(data: bytes) -> None:
     except (zipfile.BadZipFile, ValueError, OSError):
         raise FileRefused(UNREADABLE) from None
     if "xl/workbook.xml" not in {part.filename for part in parts}:
-        raise FileRefused("This is not an .xlsx workbook. Save the survey as .xlsx or as CSV and choose that file.")
+        raise FileRefused("This is not an .xlsx workbook. Save the sheet as .xlsx or as CSV and choose that file.")
     if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > MOST_UNPACKED_BYTES:
-        raise FileRefused("The workbook is far larger inside than a survey can be. Copy the survey alone into a new one.")
+        raise FileRefused("The workbook is far larger inside than a list can be. Copy the sheet alone into a new one.")
 
 
 def _rows(sheet: object) -> Iterator[Row]:

@@ -5,6 +5,6 @@ document.addEventListener("change", (event) => {
   const file = input.files[0];
   const most = Number(input.dataset.mostBytes);
   const isLarge = file && file.size > most;
-  input.setCustomValidity(isLarge ? `The file is ${Math.round(file.size / 1048576)} MB; a survey file may have up to ${most / 1048576} MB.` : "");
+  input.setCustomValidity(isLarge ? `The file is ${Math.round(file.size / 1048576)} MB; a file may have up to ${most / 1048576} MB.` : "");
   if (isLarge) input.reportValidity();
 });

@@ -6,9 +6,9 @@ from uuid import uuid4
 
 from django import forms
 
-from jobs.actions import drums, stock
+from jobs.actions import drums, returns, stock
 from jobs.actions.drums import NewDrum
-from jobs.models import Drum, Firm, Item, Job, Location, User
+from jobs.models import Drum, Firm, Item, Job, Location, OrderLine, User
 from jobs.queries.balances import all_places, own_places
 from jobs.queries.drums import next_labels
 
@@ -251,12 +251,58 @@ def read_drum_rows(form: forms.Form, prefix: str) -> tuple[NewDrum, ...]:
     return tuple(NewDrum(label, metres or Decimal(0)) for label, metres in pairs if label or metres)
 
 
+class LineChoice(forms.ModelChoiceField):
+    def __init__(self) -> None:
+        super().__init__(OrderLine.objects.none(), label="From order", required=False, empty_label="No order in the books")
+
+    def choose_from(self, item: Item) -> None:
+        lines = OrderLine.objects.filter(firm_id=item.firm_id, item=item, moves__isnull=False).distinct()
+        self.queryset = lines.select_related("order__supplier", "item").order_by("-order__placed_on", "-pk")
+
+    def label_from_instance(self, line: OrderLine) -> str:
+        return f"{line.order}, {line.order.supplier}"
+
+
+class ReturnPieces(Happening):
+    verb = "Book as sent back"
+    pieces = pieces_field("Pieces that go back")
+    moved_from = PlaceChoice("From", is_source=True)
+    order_line = LineChoice()
+    note = note_field()
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["order_line"].choose_from(self.thing)
+
+    def run(self, by: User, at: datetime) -> object:
+        data = self.cleaned_data
+        return returns.return_pieces(
+            item=self.thing, pieces=data["pieces"], moved_from=data["moved_from"], order_line=data["order_line"], by=by,
+            at=at, **self.common,
+        )
+
+
+class ReturnDrum(Happening):
+    verb = "Book as sent back"
+    order_line = LineChoice()
+    note = note_field()
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["order_line"].choose_from(self.thing.item)
+
+    def run(self, by: User, at: datetime) -> object:
+        line = self.cleaned_data["order_line"]
+        return returns.return_drum(drum=self.thing, order_line=line, by=by, at=at, **self.common)
+
+
 HAPPENINGS: dict[str, tuple[str, type[Happening] | None, type[Happening] | None, type[Happening] | None]] = {
     "receive": ("Receive", ReceivePieces, ReceiveDrums, None),
     "move": ("Move", MovePieces, None, MoveDrum),
     "use": ("Use on a job", UsePieces, None, UseDrum),
     "bring-back": ("Bring back from a job", BringBackPieces, BringBackOffcut, None),
     "waste": ("Waste", WastePieces, None, WasteDrum),
+    "return": ("Send back to the supplier", ReturnPieces, None, ReturnDrum),
     "measure": ("Measure a drum", None, None, MeasureDrum),
 }
 """What can happen: its title, and the form for an item in pieces, for a cable, and for a drum."""

@@ -63,19 +63,22 @@ class OrderForm(forms.Form):
 
     op_id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
     reference = forms.CharField(label="Reference", max_length=30, required=False, help_text="Blank = the next number")
-    placed_on = forms.DateField(label="Ordered on", widget=day_input())
-    promised_on = forms.DateField(label="Promised for", widget=day_input())
+    promised_on = forms.DateField(label="Wanted on", widget=day_input())
     job = forms.ModelChoiceField(Job.objects.none(), label="For a job", required=False, empty_label="For stock")
+    note = forms.CharField(label="Note for the supplier", required=False, max_length=400)
 
-    def __init__(self, *args: object, firm: Firm, rows: Sequence[ItemRow], today: date, soonest_on: date, **kwargs: object):
+    def __init__(
+        self, *args: object, firm: Firm, rows: Sequence[ItemRow], wanted_on: date, until: date | None = None, **kwargs: object
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.item_rows = rows
         open_jobs = Job.objects.filter(firm=firm).exclude(state__in=(Job.State.HANDED_OVER, Job.State.DROPPED))
         self.fields["job"].queryset = open_jobs
-        self.fields["placed_on"].initial, self.fields["promised_on"].initial = today, soonest_on
+        self.fields["promised_on"].initial = wanted_on
         for row in rows:
             field = metres_field(str(row.item)) if row.item.is_cable else pieces_field(str(row.item))
-            field.required, field.initial = False, f"{row.to_order.normalize():f}" if row.to_order else None
+            proposed = row.projection.to_order(row.item.pack_size, until)
+            field.required, field.initial = False, f"{proposed.normalize():f}" if proposed else None
             self.fields[f"item-{row.item.pk}"] = field
 
     def rows(self) -> list[tuple[ItemRow, forms.BoundField]]:
@@ -84,6 +87,13 @@ class OrderForm(forms.Form):
     def wanted(self) -> list[Wanted]:
         quantities = ((row.item, self.cleaned_data[f"item-{row.item.pk}"]) for row in self.item_rows)
         return [Wanted(item, quantity) for item, quantity in quantities if quantity]
+
+
+class OrderedForm(forms.Form):
+    placed_on = forms.DateField(label="Ordered on", widget=day_input())
+
+    def __init__(self, *args: object, today: date, **kwargs: object) -> None:
+        super().__init__(*args, initial={"placed_on": today}, **kwargs)
 
 
 class DeliveryForm(forms.Form):

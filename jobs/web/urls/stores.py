@@ -1,12 +1,13 @@
 from django.urls import path
 
-from jobs.web.views import stores, stores_book, stores_items, stores_jobs, stores_orders
+from jobs.web.views import stores, stores_book, stores_items, stores_jobs, stores_lists, stores_orders
 
 urlpatterns = [
     path("", stores.stores, name="stores"),
     path("items/add/", stores_items.add_item, name="add_item"),
     path("items/<int:pk>/", stores.stores_item, name="stores_item"),
     path("items/<int:pk>/edit/", stores_items.edit_item, name="edit_item"),
+    path("items/<int:pk>/price/", stores_items.add_price, name="add_price"),
     path("drums/", stores.drum_list, name="drum_list"),
     path("drums/<int:pk>/", stores.drum, name="drum"),
     path("book/<slug:what>/", stores_book.book_stock, name="book_stock"),
@@ -15,11 +16,22 @@ urlpatterns = [
     path("orders/", stores_orders.order_list, name="order_list"),
     path("orders/add/<int:supplier_pk>/", stores_orders.add_order, name="add_order"),
     path("orders/<int:pk>/", stores_orders.order, name="order"),
+    path("orders/<int:pk>/edit/", stores_orders.edit_order, name="edit_order"),
+    path("orders/<int:pk>/send/", stores_orders.send_order, name="send_order"),
+    path("orders/<int:pk>/ordered/", stores_orders.mark_ordered, name="mark_ordered"),
+    path("orders/<int:pk>/drop/", stores_orders.drop_order, name="drop_order"),
+    path("orders/<int:pk>/table.csv", stores_orders.order_table, name="order_table"),
     path("orders/<int:pk>/receive/", stores_orders.receive_order, name="receive_order"),
     path("orders/<int:pk>/expect/", stores_orders.expect_order, name="expect_order"),
     path("orders/<int:pk>/cancel/", stores_orders.cancel_order, name="cancel_order"),
     path("suppliers/add/", stores_items.add_supplier, name="add_supplier"),
     path("suppliers/<int:pk>/edit/", stores_items.edit_supplier, name="edit_supplier"),
+    path("lists/<slug:kind>/", stores_lists.import_list, name="import_list"),
+    path("lists/<slug:kind>/<slug:content>.<slug:extension>", stores_lists.list_file, name="list_file"),
+    path("lists/read/<int:pk>/", stores_lists.preview_list, name="preview_list"),
+    path("lists/read/<int:pk>/drop/", stores_lists.drop_list, name="drop_list"),
+    path("suppliers/<int:pk>/closed/", stores_items.add_closure, name="add_closure"),
+    path("closed/<int:pk>/remove/", stores_items.remove_closure, name="remove_closure"),
     path("job/<int:pk>/", stores_jobs.job_materials, name="job_materials"),
     path("job/<int:pk>/cuts/", stores_jobs.cut_list, name="cut_list"),
     path("van/", stores_jobs.van_load, name="van_load"),

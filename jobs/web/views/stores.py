@@ -10,6 +10,7 @@ from jobs.models import Plan
 from jobs.queries.drums import list_drums, load_drum
 from jobs.queries.orders import LineRow
 from jobs.queries.plans import find_draft, find_issued
+from jobs.queries.prices import load_price_book
 from jobs.queries.stock import Stores, load_stores, requirements_of
 from jobs.queries.stores_page import draw_projection, item_row, list_item_rows, list_moves
 from jobs.web.access import office_only
@@ -57,6 +58,7 @@ def stores_item(request: HttpRequest, pk: int) -> HttpResponse:
         "to_come": [line for line in stock.to_come if _is_of(stock, line, item.pk)],
         "drums": list_drums(stock.firm, items=[pk], balances=stock.balances, places=stock.places) if item.is_cable else [],
         "moves": list_moves(item=item),
+        "price": load_price_book(stock.firm, [pk]).price_on(pk, stock.today),
         "other_packs": item.other_packs.all(),
     }
     return render(request, "office/stores_item.html", page)

@@ -40,7 +40,7 @@ def _form(request: HttpRequest, what: str, thing: Item | Drum) -> Happening:
     form = form_for(what, thing)
     if form is None:
         raise Http404
-    places = {place: request.GET[place] for place in ("moved_from", "to", "job") if place in request.GET}
+    places = {place: request.GET[place] for place in ("moved_from", "to", "job", "order_line") if place in request.GET}
     return form(request.POST or None, thing=thing, initial=places)
 
 

@@ -1,0 +1,136 @@
+"""Bringing a stock list or a price list in: kept while it is looked at, then saved whole or not at all."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from jobs.actions.drums import require_new_labels
+from jobs.actions.items import add_item
+from jobs.actions.permission import Refused, require_office
+from jobs.actions.stock_book import Entry, Operation, book, difference, hold_items, list_booked
+from jobs.actions.survey_import import plain_name
+from jobs.core.stock import Balances, Spot
+from jobs.core.stores_file.lists import ListReading, PriceRow, StockRow
+from jobs.core.stores_file.writing import PRICE_HEADING, STOCK_HEADING, price_lines, stock_lines, write_csv
+from jobs.core.survey_file.cells import same
+from jobs.models import Drum, Item, Location, Price, StockMove, StoresUpload, Supplier, User
+from jobs.queries.balances import load_balances, own_places
+
+Kind = StoresUpload.Kind
+
+
+@transaction.atomic
+def keep_list(
+    *, kind: str, file_name: str, reading: ListReading, by: User, now: datetime, supplier: Supplier | None = None
+) -> StoresUpload:
+    """Keep what was read of a file until it is saved or dropped; a person's newest replaces their last of the kind."""
+    require_office(by, supplier)
+    heading, lines = (STOCK_HEADING, stock_lines) if kind == Kind.STOCK else (PRICE_HEADING, price_lines)
+    StoresUpload.objects.filter(firm=by.firm, made_by=by, kind=kind).delete()
+    return StoresUpload.objects.create(
+        firm=by.firm, kind=kind, file_name=plain_name(file_name, "list"), notes=list(reading.notes), supplier=supplier,
+        text=write_csv(heading, lines(reading.rows)).decode("utf-8"), made_by=by, made_at=now,
+    )
+
+
+def drop_list(*, upload: StoresUpload, by: User) -> None:
+    require_office(by, upload)
+    upload.delete()
+
+
+@transaction.atomic
+def import_prices(*, upload: StoresUpload, rows: Sequence[PriceRow], by: User, now: datetime, today: date) -> int:
+    """Every price of the list, from its day on; how many."""
+    require_office(by, upload)
+    _hold(upload)
+    items = {item.code: item for item in Item.objects.filter(firm=by.firm)}
+    if gone := sorted({row.code for row in rows} - items.keys()):
+        raise Refused(f"The firm no longer keeps: {', '.join(gone)}. Read the file again.")
+    Price.objects.bulk_create(
+        Price(
+            firm=by.firm, item=items[row.code], supplier=upload.supplier, pence=row.pence, per_quantity=row.per,
+            from_on=row.from_on or today, made_by=by, made_at=now,
+        )
+        for row in rows
+    )
+    upload.delete()
+    return len(rows)
+
+
+@transaction.atomic
+def import_stock(*, upload: StoresUpload, rows: Sequence[StockRow], by: User, now: datetime) -> list[StockMove]:
+    """Add and edit the items of the list, and book each difference to what was counted, as one count."""
+    require_office(by, upload)
+    _hold(upload)
+    items = _save_items(rows, by)
+    hold_items(by.firm, [item.pk for item in items.values()])
+    if booked := list_booked(by.firm, upload.op_id):
+        return booked
+    operation = Operation(by.firm, upload.op_id, StockMove.Reason.COUNT, by, now, note=f"From {upload.file_name}"[:200])
+    counted = [row for row in rows if row.quantity is not None]
+    moves = book(operation, _differences(counted, items, operation))
+    upload.delete()
+    return moves
+
+
+def _hold(upload: StoresUpload) -> None:
+    """Two people, or two presses, save a list once."""
+    if not StoresUpload.objects.select_for_update().filter(pk=upload.pk).exists():
+        raise Refused("This list was saved or dropped already. Read the file again to save another.")
+
+
+def _save_items(rows: Sequence[StockRow], by: User) -> dict[str, Item]:
+    """The items of the list by name, new ones added, and told details changed."""
+    items = {same(item.name): item for item in Item.objects.filter(firm=by.firm)}
+    suppliers = {supplier.name: supplier for supplier in Supplier.objects.filter(firm=by.firm)}
+    for row in rows:
+        item, told = items.get(same(row.name)), _told(row, suppliers)
+        if item is None:
+            items[same(row.name)] = add_item(
+                firm=by.firm, details={"name": row.name, "unit": row.counted_in, **told}, by=by
+            )
+        elif changed := {field: value for field, value in told.items() if getattr(item, field) != value}:
+            for field, value in changed.items():
+                setattr(item, field, value)
+            item.save(update_fields=list(changed))
+    return {name: items[name] for name in {same(row.name) for row in rows}}
+
+
+def _told(row: StockRow, suppliers: dict[str, Supplier]) -> dict[str, object]:
+    told = {"pack_size": row.pack, "supplier": suppliers.get(row.supplier), "keep_at_least": row.keep}
+    return {field: value for field, value in told.items() if value is not None}
+
+
+def _differences(rows: Sequence[StockRow], items: dict[str, Item], operation: Operation) -> list[Entry]:
+    by = operation.by
+    places = {place.name: place for place in own_places(by.firm)}
+    drums = {drum.label: drum for drum in Drum.objects.filter(firm=by.firm)}
+    balances = load_balances(by.firm, [item.pk for item in items.values()])
+    require_new_labels(by.firm, [row.drum for row in rows if row.drum and row.drum not in drums])
+    entries = []
+    for row in rows:
+        item, place = items[same(row.name)], places.get(row.place)
+        if place is None:
+            raise Refused(f"{row.place} is no longer one of the firm’s places. Read the file again.")
+        drum = drums.get(row.drum) or _new_drum(row, item, operation)
+        if drum or not row.drum:
+            entries.append(_difference(by, item, place, drum, row.quantity, balances))
+    return entries
+
+
+def _difference(
+    by: User, item: Item, place: Location, drum: Drum | None, quantity: Decimal, balances: Balances
+) -> Entry:
+    held = balances.quantities.get(Spot(item.pk, place.pk, drum.pk if drum else None), Decimal(0))
+    return difference(by, item, place, quantity - held, drum)
+
+
+def _new_drum(row: StockRow, item: Item, operation: Operation) -> Drum | None:
+    """A label nobody knows yet is a new drum; one counted as empty is none."""
+    if not row.drum or not row.quantity:
+        return None
+    return Drum.objects.create(
+        firm=operation.firm, item=item, label=row.drum, full_metres=row.quantity, made_at=operation.at
+    )
