@@ -6,6 +6,7 @@ from typing import TypeVar
 from django.http import Http404, HttpRequest
 from django.shortcuts import get_object_or_404
 
+from jobs.core.stages import Trade
 from jobs.models import (
     Contact,
     Drum,
@@ -64,6 +65,10 @@ def get_person_or_404(request: HttpRequest, pk: int) -> Person:
 
 def get_contact_or_404(request: HttpRequest, pk: int) -> Contact:
     return get_own_or_404(request, Contact, pk)
+
+
+def get_customer_or_404(request: HttpRequest, pk: int) -> Contact:
+    return get_object_or_404(Contact, pk=pk, trade=Trade.CUSTOMER, firm_id=request.user.firm_id)
 
 
 def get_item_or_404(request: HttpRequest, pk: int) -> Item:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.web.views import links, trades, visits
+from jobs.web.views import forgetting, links, trades, visits
 
 urlpatterns = [
     path("", trades.contact_list, name="contact_list"),
@@ -8,6 +8,7 @@ urlpatterns = [
     path("messages/", trades.notice_list, name="notice_list"),
     path("<int:pk>/", trades.contact, name="contact"),
     path("<int:pk>/edit/", trades.contact_edit, name="contact_edit"),
+    path("<int:pk>/forget/", forgetting.forget, name="forget"),
     path("<int:pk>/away/", trades.add_contact_away, name="add_contact_away"),
     path("away/<int:pk>/remove/", trades.remove_contact_away, name="remove_contact_away"),
     path("visits/<int:pk>/", visits.visit, name="visit"),
