@@ -25,7 +25,7 @@ NEXT_STATES = {
 @transaction.atomic
 def add_job(*, firm: Firm, details: Mapping[str, object], by: User) -> Job:
     """`details` are fields of Job."""
-    require_office(by, firm, details.get("customer"))
+    require_office(by, firm, details.get("customer"), details.get("accessory_range"))
     job = Job(firm=firm, **details)
     _check_job(job)
     job.save()
@@ -36,7 +36,7 @@ def add_job(*, firm: Firm, details: Mapping[str, object], by: User) -> Job:
 @transaction.atomic
 def edit_job(*, job: Job, details: Mapping[str, object], by: User) -> Job:
     """Change what is known of a job; its programme follows."""
-    require_office(by, job, details.get("customer"))
+    require_office(by, job, details.get("customer"), details.get("accessory_range"))
     job = Job.objects.select_for_update().get(pk=job.pk, firm_id=by.firm_id)
     for field, value in details.items():
         setattr(job, field, value)

@@ -167,7 +167,7 @@ def _parts(group: Group) -> list[int]:
 def _draft_room(room: Room) -> DraftRoom:
     return DraftRoom(
         room.area.name, room.name, room.kind, room.wall_kind, room.floor_kind, room.length_metres, room.width_metres,
-        room.height_metres, room.grid_x_metres, room.grid_y_metres, room.notes,
+        room.height_metres, room.grid_x_metres, room.grid_y_metres, room.notes, room.joists, room.drop_cover,
     )
 
 

@@ -58,6 +58,8 @@ def columns_for(point_kinds: Sequence[PointOption]) -> tuple[Column, ...]:
         Column("room kind", Of.ROOM, "kind", OneOf(_words(stages.RoomKind)), "Decides its checklists", True),
         Column("walls", Of.ROOM, "wall_kind", OneOf(_words(stages.WallKind)), "Blank is the house's usual wall"),
         Column("floor", Of.ROOM, "floor_kind", OneOf(_words(stages.FloorKind)), "Blank is timber"),
+        Column("joists", Of.ROOM, "joists", OneOf(_words(stages.JoistRun)), "Which way they run on the grid; blank is not known"),
+        Column("drops in", Of.ROOM, "drop_cover", OneOf(_words(stages.DropCover)), "What covers cables; blank is capping"),
         Column("length m", Of.ROOM, "length_metres", size, "Along the grid's x"),
         Column("width m", Of.ROOM, "width_metres", size, "Along the grid's y"),
         Column("height m", Of.ROOM, "height_metres", Measure(Decimal("0.5"), Decimal(12), "m"), "Blank is 2.40"),

@@ -61,6 +61,8 @@ def _about(room: DraftRoom) -> str:
         stages.RoomKind(room.kind).label,
         f"{stages.WallKind(room.wall_kind).label.lower()} walls",
         f"{stages.FloorKind(room.floor_kind).label.lower()} floor",
+        f"joists {stages.JoistRun(room.joists).label.lower()}" if room.joists else "",
+        f"drops in {stages.DropCover(room.drop_cover).label.lower()}" if room.drop_cover != stages.DropCover.CAPPING else "",
         f"{' × '.join(sides)} m" if sides else "",
     ]
     return ", ".join(filter(None, parts))

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from jobs.core import stages
+
 
 @dataclass(frozen=True)
 class DraftArea:
@@ -26,6 +28,8 @@ class DraftRoom:
     grid_x_metres: Decimal | None = None
     grid_y_metres: Decimal | None = None
     notes: str = ""
+    joists: str = ""
+    drop_cover: str = stages.DropCover.CAPPING.value
 
 
 @dataclass(frozen=True)

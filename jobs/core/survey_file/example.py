@@ -21,7 +21,7 @@ CIRCUITS = (
 def _room(area: str, name: str, kind: str, sizes: str, **told: object) -> DraftRoom:
     """A room; `sizes` is length, width, x and y in metres."""
     length, width, grid_x, grid_y = map(Decimal, sizes.split())
-    told = {"wall_kind": "masonry", "floor_kind": "timber"} | told
+    told = {"wall_kind": "masonry", "floor_kind": "timber", "joists": "x"} | told
     return DraftRoom(
         area, name, kind, length_metres=length, width_metres=width, grid_x_metres=grid_x, grid_y_metres=grid_y, **told
     )
@@ -30,7 +30,7 @@ def _room(area: str, name: str, kind: str, sizes: str, **told: object) -> DraftR
 ROOMS = (
     _room("Ground floor", "Hall", "hall", "4.2 0.95 0 0", notes="Stairs on the party wall"),
     _room("Ground floor", "Front room", "lounge", "3.9 3.6 0.95 0"),
-    _room("Ground floor", "Kitchen", "kitchen", "4.1 3.3 0.95 3.9", floor_kind="solid"),
+    _room("Ground floor", "Kitchen", "kitchen", "4.1 3.3 0.95 3.9", floor_kind="solid", drop_cover="conduit"),
     _room("First floor", "Landing", "hall", "2.6 0.9 0 2", wall_kind="lath"),
     _room("First floor", "Front bedroom", "bedroom", "4.55 3.6 0 0", wall_kind="lath"),
     _room("First floor", "Back bedroom", "bedroom", "3.1 2.7 0.9 3.6"),

@@ -10,7 +10,7 @@ from jobs.core.survey_file.draft import DraftArea, DraftCircuit, DraftPoints, Dr
 
 MOST_POINTS = 20_000
 MOST_ROOMS = 500
-ROOM_DETAILS = ("room kind", "walls", "floor", "length m", "width m", "height m", "x m", "y m", "room note")
+ROOM_DETAILS = ("room kind", "walls", "floor", "joists", "drops in", "length m", "width m", "height m", "x m", "y m", "room note")
 POINT_DETAILS = ("quantity", "label", "point height mm")
 CIRCUIT_DETAILS = ("circuit name", "circuit kind", "device", "amps", "cable m")
 CALLS_FOR = {

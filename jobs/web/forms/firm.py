@@ -17,7 +17,7 @@ class FirmForm(forms.ModelForm):
         fields = [
             "name", "phone", "email", "address", "holiday_region", "zone", "morning_starts", "morning_ends",
             "afternoon_starts", "afternoon_ends", "order_cut_off", "cable_slack_metres", "cable_waste_percent",
-            "occupied_factor",
+            "occupied_factor", "spare_ways_percent",
         ]
         labels = {
             "email": "E-mail",
@@ -26,6 +26,7 @@ class FirmForm(forms.ModelForm):
             "cable_slack_metres": "Cable slack at each end, metres",
             "cable_waste_percent": "Cable waste, %",
             "occupied_factor": "Hours in a lived-in house, times",
+            "spare_ways_percent": "Spare ways of a board, %",
         }
         help_texts = {
             "zone": "For example Europe/London",

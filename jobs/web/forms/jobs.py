@@ -1,7 +1,7 @@
 from django import forms
 
 from jobs.core.stages import WORKED_STAGES
-from jobs.models import Area, Contact, Dependency, Firm, Job, Person, Room, Visit, VisitKind, WorkPackage
+from jobs.models import AccessoryRange, Area, Contact, Dependency, Firm, Job, Person, Room, Visit, VisitKind, WorkPackage
 from jobs.queries.jobs import list_customers, list_drying_rules
 from jobs.web.forms.people import day_input
 
@@ -15,6 +15,7 @@ class JobForm(forms.ModelForm):
         fields = [
             "name", "house", "address", "postcode", "customer", "access_notes", "earliest_start_on", "promised_finish_on",
             "wall_kind", "plaster_system", "plaster_thickness_mm", "is_cold_or_damp", "is_occupied",
+            "accessory_range",
         ]
         labels = {
             "earliest_start_on": "Earliest start",
@@ -23,6 +24,7 @@ class JobForm(forms.ModelForm):
             "is_cold_or_damp": "Cold or damp house",
             "is_occupied": "People live in it meanwhile",
             "access_notes": "Getting in",
+            "accessory_range": "Range of accessories",
         }
         widgets = {
             "address": forms.Textarea(attrs={"rows": 2}),
@@ -35,6 +37,8 @@ class JobForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.fields["customer"].queryset = list_customers(firm)
         self.fields["customer"].empty_label = "Nobody yet"
+        self.fields["accessory_range"].queryset = AccessoryRange.objects.filter(firm=firm)
+        self.fields["accessory_range"].empty_label = "As the recipes say"
         rules = [(rule.system, rule.name) for rule in list_drying_rules(firm)]
         known = {system for system, _ in rules}
         own = self.instance.plaster_system

@@ -2,6 +2,7 @@ from decimal import Decimal
 
 from django import forms
 
+from jobs.core.stages import DropCover
 from jobs.core.survey_file import MOST_BYTES
 from jobs.core.survey_file.opening import too_large
 from jobs.models import Area, Circuit, Item, Job, PointKind, Room
@@ -35,10 +36,13 @@ class RoomForm(forms.ModelForm):
     class Meta:
         model = Room
         fields = [
-            "area", "name", "kind", "wall_kind", "floor_kind", "length_metres", "width_metres", "height_metres",
-            "grid_x_metres", "grid_y_metres", "notes",
+            "area", "name", "kind", "wall_kind", "floor_kind", "joists", "drop_cover", "length_metres", "width_metres",
+            "height_metres", "grid_x_metres", "grid_y_metres", "notes",
         ]
-        labels = {"name": "Room", "wall_kind": "Walls", "floor_kind": "Floor", "notes": "Note for the crew"}
+        labels = {
+            "name": "Room", "wall_kind": "Walls", "floor_kind": "Floor", "joists": "Joists run", "drop_cover": "Drops in",
+            "notes": "Note for the crew",
+        }
         widgets = {"notes": forms.Textarea(attrs={"rows": 2, "maxlength": 1000})}
 
     def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
@@ -46,7 +50,12 @@ class RoomForm(forms.ModelForm):
             kwargs.setdefault("initial", {"wall_kind": job.wall_kind})
         super().__init__(*args, **kwargs)
         self.fields["area"].queryset = Area.objects.filter(job=job)
+        self.fields["drop_cover"].required = False
+        self.fields["joists"].choices = [("", "not known"), *self.fields["joists"].choices[1:]]
         self.fields["area"].empty_label = None
+
+    def clean_drop_cover(self) -> str:
+        return self.cleaned_data["drop_cover"] or DropCover.CAPPING
 
 
 class CircuitForm(forms.ModelForm):

@@ -116,5 +116,5 @@ def test_the_example_holds_only_points_of_the_catalogue() -> None:
 def test_a_workbook_offers_the_kinds_of_point_in_its_cells() -> None:
     book = load_workbook(io.BytesIO(write_xlsx(SurveyDraft(), KINDS)))
     offers = {str(offer.sqref): offer.formula1 for offer in book["Survey"].data_validations.dataValidation}
-    assert offers["M2:M1000"].startswith("=Allowed!")
+    assert offers["O2:O1000"].startswith("=Allowed!")
     assert "Double socket" in [row[3] for row in book["Allowed"].values]
