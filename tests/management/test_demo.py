@@ -1,14 +1,17 @@
 """The invented firm, told once from survey to issued plan."""
 
 from datetime import date
+from decimal import Decimal
 from io import StringIO
 
 import pytest
 from django.core.management import call_command
+from django.db.models import Sum
 
 from jobs.core.stages import Stage
 from jobs.management.demo import plan as demo_plan
-from jobs.models import Job, Notice, Plan, StockMove, Visit, WorkPackage
+from jobs.models import Job, Notice, Photo, Plan, Snag, StockMove, Visit, WorkedHours, WorkPackage
+from jobs.queries.centres import list_unmeasured
 
 pytestmark = [pytest.mark.once, pytest.mark.django_db(transaction=True)]
 
@@ -27,8 +30,17 @@ def test_three_houses_are_planned_issued_and_printed_when_the_demo_is_made(monke
     assert Notice.objects.filter(contact__isnull=False).exists()
     assert Visit.objects.filter(state=Visit.State.ACCEPTED).exists()
     assert StockMove.objects.filter(reason=StockMove.Reason.USE).exists()
+    assert {photo.room.job.name for photo in Photo.objects.all()} == {job.name for job in Job.objects.all()}
+    assert Snag.objects.filter(photo__isnull=False).exists()
+    assert 0 < max(_hours_of_days()) <= 10
+    assert not list_unmeasured(Job.objects.filter(name="26 Kiln Close").values_list("pk", flat=True)).exists()
     assert _finished_stages("9 Tanner's Row") == {Stage.STRIP_OUT, Stage.FIRST_FIX}
     assert _finished_stages("26 Kiln Close") == {Stage.STRIP_OUT, Stage.FIRST_FIX}
+
+
+def _hours_of_days() -> list[Decimal]:
+    days = WorkedHours.objects.values("person", "on").annotate(whole=Sum("hours"))
+    return [day["whole"] for day in days]
 
 
 def _finished_stages(name: str) -> set[str]:

@@ -1,14 +1,10 @@
-"""What was done before the demo's today: other trades' visits, and the crew's ticks with the stock they used."""
+"""What was done before the demo's today: other trades' visits, and what the crew ticked and recorded."""
 
 from collections.abc import Iterator
-from datetime import datetime
 from itertools import cycle
-from uuid import NAMESPACE_URL, uuid5
 
-from django.utils import timezone
-
-from jobs.actions.operations import apply_operation
 from jobs.actions.visits import agree_visit, finish_visit
+from jobs.management.demo.records import Ticked, measure_ceilings, note_snags, say_hours, send, take_photos
 from jobs.management.demo.story import Story
 from jobs.models import Job, Role, RoomTask, User, Visit
 
@@ -19,7 +15,19 @@ def work_so_far(story: Story) -> None:
         job = Job.objects.get(firm=story.firm, name=name)
         _hold_visits(story, job, done)
         for work in done["work"]:
-            _tick(story, job, work)
+            say_hours(story, _tick(story, job, work))
+        _record(story, job, done["recorded"])
+
+
+def _record(story: Story, job: Job, recorded: dict) -> None:
+    """What the crew noted beside their ticks."""
+    users = _electricians(story)
+    if "centres_days_ago" in recorded:
+        measure_ceilings(story, job, users[0], recorded["centres_days_ago"])
+    for row in recorded["photos"]:
+        take_photos(story, job, users[0], row)
+    for row in recorded["snags"]:
+        note_snags(story, job, users[-1], row)
 
 
 def _agree_dates(story: Story) -> None:
@@ -40,21 +48,23 @@ def _hold_visits(story: Story, job: Job, done: dict) -> None:
             finish_visit(visit=visit, started_on=story.days.ago(days_ago), by=story.office, now=story.now)
 
 
-def _tick(story: Story, job: Job, work: dict) -> None:
+def _tick(story: Story, job: Job, work: dict) -> list[Ticked]:
     lines = list(_lines_done(job, work["stage"], work["areas"]))
     days = list(story.days.between(story.days.ago(work["from_days_ago"]), story.days.ago(work["to_days_ago"])))
-    users = cycle(_electricians(story))
+    users, ticked = cycle(_electricians(story)), []
     for number, line in enumerate(lines):
-        on = days[number * len(days) // len(lines)]
-        at = story.days.at(on, 9 + number % 7, number % 60)
-        apply_operation(user=next(users), body=_operation(line, at), now=at)
+        user, on = next(users), days[number * len(days) // len(lines)]
+        send(user, "tick", line.uid, {"share": 1, "replaces": []}, story.days.at(on, 9 + number % 7, number % 60))
+        ticked.append((line, user, on))
+    return ticked
 
 
 def _lines_done(job: Job, stage: str, areas: dict[str, float]) -> Iterator[RoomTask]:
     """The first share of the lines of each area that was worked, in the order people work."""
     for package in job.packages.filter(stage=stage).select_related("area").order_by("area__position"):
         share = areas.get(package.area.name, areas.get("*", 0))
-        lines = list(package.tasks.filter(is_withdrawn=False).order_by("room__position", "room_id", "position"))
+        lines = package.tasks.filter(is_withdrawn=False).select_related("package")
+        lines = list(lines.order_by("room__position", "room_id", "position"))
         yield from lines[: round(len(lines) * share)]
 
 
@@ -73,12 +83,3 @@ def _crew_user(story: Story, name: str) -> User:
         user.set_unusable_password()
         user.save()
     return user
-
-
-def _operation(line: RoomTask, at: datetime) -> dict[str, object]:
-    stamp = at.astimezone(timezone.get_default_timezone()).isoformat()
-    op_id = str(uuid5(NAMESPACE_URL, f"tick:{line.uid}"))
-    return {
-        "op_id": op_id, "kind": "tick", "item": str(line.uid), "value": {"share": 1, "replaces": []},
-        "device_at": stamp, "sent_at": stamp,
-    }
