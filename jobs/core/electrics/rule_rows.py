@@ -85,8 +85,8 @@ _ROWS = (
     _of_regulations("RCD-BATHROOM", "Circuits of a room with bath or shower: RCD of at most", "30", "mA", "701.411.3.3"),
     _confirmed("RCD-TYPE", "Type AC only for fixed loads known to have no direct current", "", "", "531.3.3", _WIRING_MATTERS),
     _of_others("RCD-TIME", "General RCD trips at its rated residual current within", "300", "ms", _RCD_STANDARD, _PRODUCT),
-    _of_others("RCD-TIME-5", "RCD trips at five times its rated residual current within", "40", "ms", _RCD_STANDARD,
-               "older test, now optional"),
+    _of_others("RCD-TIME-5", "RCD trips at five times that current within (older test, now optional)", "40", "ms",
+               _RCD_STANDARD, _PRODUCT),
     _of_others("RCD-S-LEAST", "Type S waits at least", "130", "ms", _RCD_STANDARD, _PRODUCT),
     _of_others("RCD-S-MOST", "Type S trips within", "500", "ms", _RCD_STANDARD, _PRODUCT),
     _of_others("RCD-HALF", "No trip at half the rated residual current", "0.5", "× I∆n", _RCD_STANDARD, _PRODUCT),
@@ -94,7 +94,7 @@ _ROWS = (
                _WIRING_MATTERS),
     # tests
     _confirmed("IR-500", "Insulation resistance, tested at 500 V d.c.", "1.0", "MΩ", "Table 64"),
-    _confirmed("IR-250", "Insulation resistance at 250 V d.c., equipment connected, live conductors joined", "1.0", "MΩ", "643.3"),
+    _confirmed("IR-250", "Insulation resistance at 250 V d.c., lives joined, equipment connected", "1.0", "MΩ", "643.3"),
     _of_practice("IR-LOOK", "New wiring below this is looked into", "2", "MΩ"),
     _of_practice("IR-NEW", "New wiring usually reads more than", "200", "MΩ"),
     _of_others("RING-ENDS", "r1 and rn differ by at most", "0.05", "Ω", "", _LINSLEY),
@@ -131,6 +131,7 @@ _ROWS = (
     _of_regulations("BOND-MAIN", "Main bonding, PME, supply neutral up to 35 mm²", "10", "mm²", "Table 54.8"),
     _of_regulations("EARTH-MAIN", "Earthing conductor with 25 mm² tails", "16", "mm²", "Table 54.7"),
     _of_regulations("BOND-SUPPLEMENTARY", "Supplementary bonding without mechanical protection", "4", "mm²", "544.2"),
+    _of_practice("BOND-READS", "A bonding conductor usually reads at most", "0.05", "Ω"),
     # zones
     _of_regulations("ZONE-EDGE", "Cable zone along the top of a wall and along an angle of two walls", "150", "mm", "522.6.202"),
     _confirmed("ZONE-POINT", "Cable zone straight up, down and across from a point one can see", "", "", "522.6.202", _NHBC),
