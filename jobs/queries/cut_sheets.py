@@ -47,10 +47,16 @@ def load_best_sheets(job: Job, *, seconds: float = SECONDS_PER_CABLE) -> list[Sh
     return _sheets(job, partial(cut_exactly, seconds=seconds))
 
 
-def _sheets(job: Job, cut: Callable[[Request], CutList]) -> list[Sheet]:
+def load_best_sheet(job: Job, item: Item, *, seconds: float = SECONDS_PER_CABLE) -> Sheet | None:
+    """The best cut list of one cable; None when the job takes none of it."""
+    return next(iter(_sheets(job, partial(cut_exactly, seconds=seconds), item)), None)
+
+
+def _sheets(job: Job, cut: Callable[[Request], CutList], item: Item | None = None) -> list[Sheet]:
     by_item: dict[int, list[CableRow]] = {}
     for row in load_takeoff(job).cables:
-        by_item.setdefault(row.item.pk, []).append(row)
+        if item in (None, row.item):
+            by_item.setdefault(row.item.pk, []).append(row)
     drums, points = list_drums(job.firm, items=by_item), _count_points(job)
     sheets = []
     for rows in by_item.values():

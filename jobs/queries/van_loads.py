@@ -1,5 +1,6 @@
 """What goes on which van for a day's bookings."""
 
+import uuid
 from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import date
@@ -9,28 +10,41 @@ from django.db.models import Sum
 
 from jobs.core.netting import step
 from jobs.core.van_load import Load, Trip, plan_loads
-from jobs.models import Booking, Item, Location, Person, Plan, WorkPackage
+from jobs.models import Booking, Item, Location, Person, Plan, VanTick, WorkPackage
 from jobs.queries.drums import DrumRow, list_drums
 from jobs.queries.stock import Stores
+from jobs.queries.van_ticks import Ticks
 
 
 @dataclass
 class FetchRow:
-    """One thing to put on the van, from one place, with the drums that lie there, and what it is for."""
+    """One thing to put on the van, from one place, with the drums that lie there, and what it is for.
+
+    `op_id` and `drum_ids` name the tick that puts it, or one of the drums, on.
+    """
 
     item: Item
     place: Location
     drums: list[DrumRow]
+    op_id: uuid.UUID
+    drum_ids: list[uuid.UUID]
     quantity: Decimal = Decimal(0)
     packages: list[WorkPackage] = field(default_factory=list)
+
+    @property
+    def offers(self) -> list[tuple[DrumRow | None, uuid.UUID]]:
+        """What can be ticked: the things themselves, or each drum."""
+        return list(zip(self.drums, self.drum_ids, strict=True)) if self.item.is_cable else [(None, self.op_id)]
 
 
 @dataclass
 class VanList:
-    """One person's day: where they go, what to put on, and what (item, package, quantity) lies nowhere."""
+    """One person's day: where they go, what to put on, what was ticked as put on, and what (item, package, quantity)
+    lies nowhere."""
 
     person: Person
     packages: list[WorkPackage]
+    ticked: list[VanTick] = field(default_factory=list)
     to_fetch: list[FetchRow] = field(default_factory=list)
     missing: list[tuple[Item, WorkPackage, Decimal]] = field(default_factory=list)
 
@@ -40,14 +54,16 @@ def next_working_day(stores: Stores) -> date:
 
 
 def load_van_lists(stores: Stores, plan: Plan | None, on: date) -> list[VanList]:
-    """Everyone booked on a day, by name."""
+    """Everyone booked on a day, by name; then whoever put something on for it and is not booked any more."""
     bookings = _bookings(plan, on)
     trips, people, packages = _trips(stores, bookings)
     loads = plan_loads(trips, _needs(stores), _held(stores), _sites(stores), _sources(stores))
-    drums = _drums(stores, loads)
+    drums, ticks = _drums(stores, loads), Ticks(stores.firm, on)
     lists = {pk: VanList(people[pk], [packages[trip.package] for trip in trips if trip.person == pk]) for pk in people}
     for load in sorted(loads, key=lambda each: (stores.items[each.item].unit, stores.items[each.item].name)):
-        _add(stores, lists[load.person], load, packages[load.package], drums)
+        _add(stores, lists[load.person], load, packages[load.package], drums, ticks)
+    for person, ticked in ticks.standing.items():
+        lists.setdefault(person, VanList(ticked[0].person, [])).ticked = ticked
     return list(lists.values())
 
 
@@ -102,16 +118,22 @@ def _drums(stores: Stores, loads: list[Load]) -> dict[tuple[int, int], list[Drum
 
 
 def _add(
-    stores: Stores, van: VanList, load: Load, package: WorkPackage, drums: dict[tuple[int, int], list[DrumRow]]
+    stores: Stores, van: VanList, load: Load, package: WorkPackage, drums: dict[tuple[int, int], list[DrumRow]],
+    ticks: Ticks,
 ) -> None:
     """Things for several packages that come from one place are put on together."""
     item, places = stores.items[load.item], {place.pk: place for place in stores.places}
     for each in load.fetch:
         row = next((row for row in van.to_fetch if (row.item.pk, row.place.pk) == (item.pk, each.place)), None)
         if row is None:
-            row = FetchRow(item, places[each.place], drums[item.pk, each.place])
+            row = _fetch_row(item, places[each.place], drums[item.pk, each.place], van.person, ticks)
             van.to_fetch.append(row)
         row.quantity += each.quantity
         row.packages.append(package)
     if load.missing > 0:
         van.missing.append((item, package, load.missing))
+
+
+def _fetch_row(item: Item, place: Location, drums: list[DrumRow], person: Person, ticks: Ticks) -> FetchRow:
+    ids = [ticks.next_id(person.pk, item.pk, place.pk, row.drum.pk) for row in drums]
+    return FetchRow(item, place, drums, ticks.next_id(person.pk, item.pk, place.pk), ids)

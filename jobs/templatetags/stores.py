@@ -26,6 +26,12 @@ def pounds(pence: int | None) -> str:
 
 
 @register.filter
+def machine(quantity: Decimal) -> str:
+    """A quantity as a form field sends it."""
+    return f"{Decimal(quantity):f}"
+
+
+@register.filter
 def amount(quantity: Decimal, item: Item) -> str:
     """A quantity with its unit: "12", or "34.5 m" of cable."""
     return f"{plain(quantity)} m" if item.is_cable else plain(quantity)

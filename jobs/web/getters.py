@@ -79,6 +79,10 @@ def get_drum_or_404(request: HttpRequest, pk: int) -> Drum:
     return get_own_or_404(request, Drum, pk, "item", "firm")
 
 
+def get_labelled_drum_or_404(request: HttpRequest, label: str) -> Drum:
+    return get_object_or_404(Drum.objects.select_related("item", "firm"), firm_id=request.user.firm_id, label=label)
+
+
 def get_thing_or_404(request: HttpRequest, name: str) -> Item | Drum:
     """What `item-12` or `drum-3` names."""
     kind, _, pk = name.partition("-")

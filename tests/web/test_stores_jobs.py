@@ -87,7 +87,8 @@ def test_van_list_says_what_to_put_on_and_from_where(office, store, day):
     store.receive(50)
     page = text(office.get(reverse("van_load"), {"on": day.isoformat()}))
     assert "Ada Wren" in page
-    assert '<th scope="row" class="name">Back box</th><td class="number">12</td><td>Unit' in page
+    assert "<strong>12 Back box</strong>" in page
+    assert "from <b>Unit</b>" in page
 
 
 def test_van_list_says_what_is_not_to_be_had(office, store, day):

@@ -1,11 +1,12 @@
 from django.urls import path
 
-from jobs.web.views import joists, phone_app, photos, site, sync
+from jobs.web.views import joists, phone_app, photos, site, sync, van
 
 urlpatterns = [
     path("", site.today, name="today"),
     path("jobs/<int:pk>/", site.site_job, name="site_job"),
     path("jobs/<int:pk>/cuts/", site.site_cuts, name="site_cuts"),
+    path("van/", van.site_van, name="site_van"),
     path("rooms/<int:pk>/", site.site_room, name="site_room"),
     path("jobs/<int:pk>/record/", site.record_on_job, name="record_on_job"),
     path("rooms/<int:pk>/record/", site.record_in_room, name="record_in_room"),

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.web.views import stores, stores_book, stores_items, stores_jobs, stores_lists, stores_orders
+from jobs.web.views import labels, stores, stores_book, stores_items, stores_jobs, stores_lists, stores_orders, van
 
 urlpatterns = [
     path("", stores.stores, name="stores"),
@@ -34,5 +34,11 @@ urlpatterns = [
     path("closed/<int:pk>/remove/", stores_items.remove_closure, name="remove_closure"),
     path("job/<int:pk>/", stores_jobs.job_materials, name="job_materials"),
     path("job/<int:pk>/cuts/", stores_jobs.cut_list, name="cut_list"),
-    path("van/", stores_jobs.van_load, name="van_load"),
+    path("job/<int:pk>/recut/", stores_jobs.recut, name="recut"),
+    path("labels/", labels.label_sheet, name="label_sheet"),
+    path("label/<slug:name>/", labels.label, name="label"),
+    path("scan/", labels.scan, name="scan"),
+    path("van/", van.van_load, name="van_load"),
+    path("van/put-on/", van.put_on, name="put_on_van"),
+    path("van/<int:pk>/take-off/", van.take_off, name="take_off_van"),
 ]

@@ -1,21 +1,25 @@
-"""Stores by job and by day: what a job still needs, its cut list, and what goes on the vans."""
+"""Stores by job: what it still needs, what that costs, and its cut list."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_http_methods
 from django.views.decorators.vary import vary_on_headers
 
+from jobs.core.cutting.changes import tell_changes
 from jobs.queries.actual_use import load_use
-from jobs.queries.cut_sheets import has_cable_to_pull, load_best_sheets, load_quick_sheets
+from jobs.queries.cut_sheets import has_cable_to_pull, load_best_sheet, load_best_sheets, load_quick_sheets
+from jobs.queries.drums import load_drum
 from jobs.queries.needs import load_needs
 from jobs.queries.prices import load_job_cost
 from jobs.queries.stores_page import list_needs
-from jobs.queries.van_loads import load_van_lists, next_working_day
 from jobs.web.access import office_only
-from jobs.web.clock import parse_day
-from jobs.web.getters import get_job_or_404
+from jobs.web.answers import carry_out
+from jobs.web.forms.stock import MeasureDrum
+from jobs.web.getters import get_job_or_404, get_labelled_drum_or_404
 from jobs.web.views.stores import chosen_plan, stores_now
+
+RECUT_SECONDS = 1.0
 
 
 @office_only
@@ -42,9 +46,16 @@ def cut_list(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @office_only
-@require_GET
-def van_load(request: HttpRequest) -> HttpResponse:
-    stock, plan = stores_now(request), chosen_plan(request)
-    on = parse_day(request.GET.get("on")) or next_working_day(stock)
-    page = {"on": on, "lists": load_van_lists(stock, plan, on), "plan": plan, "today": stock.today}
-    return render(request, "office/stores_van.html", page)
+@require_http_methods(["GET", "POST"])
+def recut(request: HttpRequest, pk: int) -> HttpResponse:
+    """A drum turned out shorter, or longer, than its record: count it, cut anew, and say what that changes."""
+    job = get_job_or_404(request, pk)
+    drum = get_labelled_drum_or_404(request, request.GET.get("drum", ""))
+    form = MeasureDrum(request.POST or None, thing=drum)
+    before = load_best_sheet(job, drum.item, seconds=RECUT_SECONDS) if form.is_valid() else None
+    page = {"job": job, "drum": drum, "form": form, "row": load_drum(drum), "after": None, "changes": []}
+    if carry_out(form, lambda: form.run(request.user, timezone.now())):
+        after = load_best_sheet(job, drum.item, seconds=RECUT_SECONDS)
+        changes = tell_changes(before.cut_list, after.cut_list) if before and after else []
+        page |= {"row": load_drum(drum), "after": after, "changes": changes}
+    return render(request, "office/stores_recut.html", page, status=422 if form.errors else 200)
