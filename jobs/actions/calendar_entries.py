@@ -23,7 +23,7 @@ def renew_entries(*, plan: Plan, now: datetime) -> int:
     Entries the plan no longer asks for are gone, unless they are over: what took place stays.
     """
     Firm.objects.select_for_update().get(pk=plan.firm_id)
-    known = {entry.key: entry for entry in CalendarEntry.objects.filter(firm_id=plan.firm_id)}
+    known = {entry.key: entry for entry in CalendarEntry.objects.filter(firm_id=plan.firm_id, deadline="")}
     wanted = {entry.key: entry for entry in load_wanted(plan, now)}
     rows = [_row(entry, known.get(key), plan.firm_id, now) for key, entry in wanted.items()]
     changed = [row for row in rows if row]

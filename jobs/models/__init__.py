@@ -1,3 +1,4 @@
+from jobs.models.absence_source import AbsenceSource
 from jobs.models.catalogue import (
     AccessoryRange,
     CatalogueVersion,
@@ -11,6 +12,8 @@ from jobs.models.catalogue import (
     Swap,
     VisitKind,
 )
+from jobs.models.day_message import DayMessage
+from jobs.models.deadline import DeadlineMark
 from jobs.models.device import AttemptCount, Device, SignInCode
 from jobs.models.firm import CalendarDay, Firm, FirmOwned
 from jobs.models.go_ahead import GoAhead
@@ -38,17 +41,18 @@ from jobs.models.survey_upload import SurveyUpload
 from jobs.models.trades import Contact, ContactAway, SecretLink
 from jobs.models.trail import TrailEntry
 from jobs.models.user import Role, User
-from jobs.models.variation import Variation
+from jobs.models.variation import Variation, VariationAnswer
 from jobs.models.worked_hours import WorkedHours
 
 __all__ = [
-    "Absence", "AccessoryRange", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry", "CatalogueVersion",
-    "ChecklistLine", "Circuit", "CircuitRecipe", "Contact", "ContactAway", "DayRelease", "Delivery", "Dependency",
-    "DependencyRule", "Device", "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "Invitation",
-    "InvitationMessage", "Item", "Job", "LabourNorm", "LengthCorrection", "LineMaterial", "Location", "MailAnswer",
-    "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin",
-    "Plan", "PlanRun", "Point", "PointKind", "Price", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink",
-    "SignInCode", "SiteOperation", "Snag", "Span", "StockMove", "StoresUpload", "SuggestedDay", "Supplier",
-    "SupplierClosure", "SurveyUpload", "Swap", "ToldDate", "User", "VanTick", "Variation", "Visit", "VisitKind",
-    "WorkPackage", "WorkedHours",
+    "Absence", "AbsenceSource", "AccessoryRange", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry",
+    "CatalogueVersion", "ChecklistLine", "Circuit", "CircuitRecipe", "Contact", "ContactAway", "DayMessage",
+    "DayRelease", "DeadlineMark", "Delivery", "Dependency", "DependencyRule", "Device", "Drum", "DryingRule",
+    "Firm", "FirmOwned", "GoAhead", "Grade", "Invitation", "InvitationMessage", "Item", "Job", "LabourNorm",
+    "LengthCorrection", "LineMaterial", "Location", "MailAnswer", "MaterialNeed", "Notice", "Order", "OrderLine",
+    "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind",
+    "Price", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag", "Span",
+    "StockMove", "StoresUpload", "SuggestedDay", "Supplier", "SupplierClosure", "SurveyUpload", "Swap", "ToldDate",
+    "TrailEntry", "User", "VanTick", "Variation", "VariationAnswer", "Visit", "VisitKind", "WorkPackage",
+    "WorkedHours",
 ]

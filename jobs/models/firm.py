@@ -34,6 +34,9 @@ class Firm(models.Model):
     afternoon_starts = models.TimeField(default=time(12, 30))
     afternoon_ends = models.TimeField(default=time(16, 30))
     order_cut_off = models.TimeField(default=time(19, 0), help_text="Order by then for the next working day")
+    morning_message_at = models.TimeField(default=time(6, 30), help_text="To everyone on the crew who wants it")
+    evening_summary_at = models.TimeField(default=time(17, 0), help_text="To the firm's own e-mail address")
+    wants_evening_summary = models.BooleanField(default=True)
     cable_slack_metres = models.DecimalField(
         max_digits=4, decimal_places=2, default="0.30", validators=[MinValueValidator(0), MaxValueValidator(10)]
     )

@@ -6,7 +6,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
-from jobs.core import stages
+from jobs.core import deadlines, stages
 from jobs.models.firm import FirmOwned
 
 STAGES = [(stage.value, stage.label) for stage in stages.Stage]
@@ -15,6 +15,7 @@ WALL_KINDS = [(kind.value, kind.label) for kind in stages.WallKind]
 FLOOR_KINDS = [(kind.value, kind.label) for kind in stages.FloorKind]
 JOIST_RUNS = [(run.value, run.label) for run in stages.JoistRun]
 DROP_COVERS = [(cover.value, cover.label) for cover in stages.DropCover]
+NOTICE_ROUTES = [(route.value, route.label) for route in deadlines.Route]
 CIRCUIT_KINDS = [(kind.value, kind.label) for kind in stages.CircuitKind]
 
 
@@ -50,6 +51,13 @@ class Job(FirmOwned):
     earliest_start_on = models.DateField(null=True, blank=True)
     promised_finish_on = models.DateField(null=True, blank=True)
     finished_on = models.DateField(null=True, blank=True)
+    notice_route = models.CharField(
+        max_length=12, choices=NOTICE_ROUTES, default=deadlines.Route.SCHEME,
+        help_text="Who tells building control: a registered firm afterwards, or a notice before the start",
+    )
+    has_licensed_asbestos = models.BooleanField(
+        default=False, help_text="The survey found asbestos that only a licensed firm may remove"
+    )
     open_snags_reason = models.CharField(
         max_length=300, blank=True, help_text="Why it was handed over with snags open, and by whom"
     )

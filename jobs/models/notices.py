@@ -84,10 +84,11 @@ class CalendarEntry(FirmOwned):
     """One calendar event, with the identity and sequence it keeps for life."""
 
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    key = models.CharField(max_length=120, help_text="person:ID:DATE:JOB or visit:ID:RUN")
+    key = models.CharField(max_length=120, help_text="person:ID:DATE:JOB, visit:ID:RUN or deadline:JOB:KIND")
     person = models.ForeignKey("jobs.Person", on_delete=models.CASCADE, null=True, blank=True, related_name="calendar_entries")
     visit = models.ForeignKey("jobs.Visit", on_delete=models.CASCADE, null=True, blank=True, related_name="calendar_entries")
     job = models.ForeignKey("jobs.Job", on_delete=models.CASCADE, related_name="calendar_entries")
+    deadline = models.CharField(max_length=20, blank=True, help_text="Kind of deadline of the job")
     sequence = models.PositiveIntegerField(default=0)
     revised_at = models.DateTimeField()
     is_all_day = models.BooleanField(default=False)
@@ -105,7 +106,9 @@ class CalendarEntry(FirmOwned):
             models.UniqueConstraint(fields=["firm", "key"], name="calendar_entry_once"),
             models.CheckConstraint(condition=Q(starts_at__lt=models.F("ends_at")), name="calendar_entry_in_order"),
             models.CheckConstraint(
-                condition=Q(person__isnull=False, visit__isnull=True) | Q(person__isnull=True, visit__isnull=False),
-                name="calendar_entry_person_or_visit",
+                condition=Q(person__isnull=False, visit__isnull=True, deadline="")
+                | Q(person__isnull=True, visit__isnull=False, deadline="")
+                | Q(person__isnull=True, visit__isnull=True) & ~Q(deadline=""),
+                name="calendar_entry_one_cause",
             ),
         ]

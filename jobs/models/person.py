@@ -27,6 +27,9 @@ class Person(FirmOwned):
     hours_per_week = models.DecimalField(max_digits=4, decimal_places=1, default="40.0")
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=30, blank=True)
+    wants_morning_message = models.BooleanField(
+        default=True, help_text="On days with work, to their e-mail address"
+    )
     is_active = models.BooleanField(default=True)
 
     class Meta:
@@ -64,6 +67,10 @@ class Absence(FirmOwned):
     ends_on = models.DateField()
     part = models.CharField(max_length=3, choices=Part.choices, default=Part.ALL_DAY)
     note = models.CharField(max_length=200, blank=True)
+    source = models.ForeignKey(
+        "jobs.AbsenceSource", on_delete=models.CASCADE, null=True, blank=True, related_name="absences",
+        help_text="The calendar it was read from; empty when somebody typed it",
+    )
 
     class Meta:
         ordering = ["starts_on"]

@@ -31,6 +31,7 @@ class Photo(FirmOwned):
     height_px = models.PositiveIntegerField()
     made_by = models.ForeignKey("jobs.User", on_delete=models.PROTECT, related_name="+")
     taken_at = models.DateTimeField()
+    is_for_customer = models.BooleanField(default=False, help_text="Shown on the customer's page")
 
     class Meta:
         ordering = ["taken_at", "id"]

@@ -54,9 +54,11 @@ class SecretLink(FirmOwned):
         PERSON_FEED = "person_feed", "Person's calendar"
         JOB_FEED = "job_feed", "Job's calendar"
         TRADE_FEED = "trade_feed", "Trade's calendar"
+        CUSTOMER_PAGE = "customer_page", "Customer's page"
+        CUSTOMER_FEED = "customer_feed", "Customer's calendar"
 
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    purpose = models.CharField(max_length=12, choices=Purpose.choices)
+    purpose = models.CharField(max_length=14, choices=Purpose.choices)
     person = models.ForeignKey("jobs.Person", on_delete=models.CASCADE, null=True, blank=True, related_name="links")
     job = models.ForeignKey("jobs.Job", on_delete=models.CASCADE, null=True, blank=True, related_name="links")
     contact = models.ForeignKey(Contact, on_delete=models.CASCADE, null=True, blank=True, related_name="links")
@@ -71,7 +73,10 @@ class SecretLink(FirmOwned):
         constraints = [
             models.CheckConstraint(
                 condition=Q(purpose="person_feed", person__isnull=False, job__isnull=True, contact__isnull=True)
-                | Q(purpose="job_feed", person__isnull=True, job__isnull=False, contact__isnull=True)
+                | Q(
+                    purpose__in=["job_feed", "customer_page", "customer_feed"],
+                    person__isnull=True, job__isnull=False, contact__isnull=True,
+                )
                 | Q(purpose__in=["trade_page", "trade_feed"], person__isnull=True, job__isnull=True, contact__isnull=False),
                 name="link_fits_purpose",
             ),

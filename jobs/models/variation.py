@@ -33,3 +33,18 @@ class Variation(FirmOwned):
 
     def __str__(self) -> str:
         return f"{self.kind} × {self.quantity}"
+
+
+class VariationAnswer(FirmOwned):
+    """What the customer said to a variation on their page; rows are only added, and the newest stands."""
+
+    variation = models.ForeignKey(Variation, on_delete=models.CASCADE, related_name="customer_answers")
+    link = models.ForeignKey("jobs.SecretLink", on_delete=models.SET_NULL, null=True, related_name="+")
+    is_agreed = models.BooleanField()
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return "Customer agreed" if self.is_agreed else "Customer declined"
