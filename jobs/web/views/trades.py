@@ -13,6 +13,7 @@ from jobs.actions.mailing import notice_text
 from jobs.actions.permission import Refused
 from jobs.models import Contact, ContactAway
 from jobs.queries.contacts import list_notices, list_times_away, load_trades, load_visit_rows
+from jobs.queries.invitations import list_mail_answers
 from jobs.queries.links import load_page_addresses
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
@@ -64,6 +65,7 @@ def _contact_page(request: HttpRequest, known: Contact, away_form: ContactAwayFo
             (notice, delivery, notice_text(notice, page.address))
             for notice, delivery in list_notices(request.user.firm, contact=known)
         ],
+        "mail_answers": list_mail_answers(contact=known),
         "cards": [page, feed],
         "times_away": list_times_away(known, today_of(request)),
         "away_form": away_form or ContactAwayForm(),
@@ -80,7 +82,8 @@ def notice_list(request: HttpRequest) -> HttpResponse:
         (notice, delivery, notice_text(notice, pages.get(notice.contact_id, "")))
         for notice, delivery in list_notices(request.user.firm)
     ]
-    return render(request, "office/trades_notices.html", {"notices": notices})
+    context = {"notices": notices, "mail_answers": list_mail_answers(firm=request.user.firm)}
+    return render(request, "office/trades_notices.html", context)
 
 
 @office_only
