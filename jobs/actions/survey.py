@@ -4,7 +4,9 @@ from collections.abc import Mapping
 
 from django.db import models, transaction
 from django.db.models.deletion import ProtectedError
+from django.utils import timezone
 
+from jobs.actions.circuit_references import follow_reference
 from jobs.actions.permission import Refused, require_office
 from jobs.actions.programme import make_programme
 from jobs.models import Area, Circuit, Job, Point, PointKind, Room, RoomTask, User, Visit, WorkPackage
@@ -76,7 +78,12 @@ def add_circuit(*, job: Job, details: Mapping[str, object], by: User) -> Circuit
 
 @transaction.atomic
 def edit_circuit(*, circuit: Circuit, details: Mapping[str, object], by: User) -> Circuit:
-    open_job(circuit.job, by, details.get("cable"))
+    open_job(circuit.job, by, circuit, details.get("cable"))
+    had = circuit.reference
+    if "reference" in details:
+        named = Circuit(pk=circuit.pk, firm_id=circuit.firm_id, job=circuit.job, reference=details["reference"])
+        _check_name(circuit.job.circuits, named, "circuit", "reference")
+        follow_reference(circuit=named, had=had, by=by, now=timezone.now())
     return _edit(circuit, details, by, circuit.job.circuits, "circuit", "reference")
 
 

@@ -58,6 +58,15 @@ def route_circuit(circuit: CircuitSurvey, house: HouseSurvey, catalogue: Catalog
     return find_route(circuit.kind, board_stop(board.box), stops, slack_metres=catalogue.slack_metres, boxes=boxes)
 
 
+def list_stops(circuit: CircuitSurvey, house: HouseSurvey, catalogue: Catalogue) -> list[tuple[RoomSurvey, str]]:
+    """Room and kind of point of each stop of a circuit's route, in the order in which the route counts them."""
+    placed = (
+        one for room in house.rooms if room.box for one in _placed(room, circuit, catalogue)
+        if catalogue.kinds[one.point.kind].cable_ends > 0
+    )
+    return [(one.room, one.point.kind) for one in placed]
+
+
 def list_branches(circuit: CircuitSurvey, house: HouseSurvey, catalogue: Catalogue) -> list[Branch]:
     """Each point of the circuit that is fed from another, from the nearest in its room; none of a circuit without route."""
     route = route_circuit(circuit, house, catalogue)

@@ -3,7 +3,7 @@
 Every row says where its value comes from (`source`): a clause or table, or `common practice, no source`.
 """
 
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -27,7 +27,8 @@ class PointKind(FirmOwned):
         help_text="Usual run from the point before it; blank = its circuit's average",
     )
     places = models.PositiveSmallIntegerField(
-        default=1, help_text="Places a cable goes to for one of them: a pair of switches has 2"
+        default=1, validators=[MinValueValidator(1), MaxValueValidator(10)],
+        help_text="Places a cable goes to for one of them: a pair of switches has 2"
     )
     source = models.CharField(max_length=120, default="common practice, no source")
     position = models.PositiveSmallIntegerField(default=0)

@@ -11,6 +11,7 @@ from jobs.core.drying import Air, drying_days
 from jobs.core.drying import DryingRule as CoreRule
 from jobs.core.stages import CircuitKind, RoomKind, Stage
 from jobs.models import (
+    AccessoryRange,
     ChecklistLine,
     CircuitRecipe,
     DependencyRule,
@@ -20,6 +21,7 @@ from jobs.models import (
     LabourNorm,
     PointKind,
     RecipeLine,
+    Swap,
     VisitKind,
 )
 
@@ -86,10 +88,10 @@ def list_hours(firm: Firm) -> list[Group]:
 
 def list_circuits(firm: Firm) -> list[Group]:
     columns = (
-        "Circuit", "Cable", "Clip", "Device", "Board to first point, m", "Point to point, m", "Drop, m",
+        "Circuit", "Cable", "Clip", "Every third clip", "Device", "Board to first point, m", "Point to point, m", "Drop, m",
         "Leg at the board, m", "Source",
     )
-    rows = CircuitRecipe.objects.filter(firm=firm).select_related("cable", "clip", "device")
+    rows = CircuitRecipe.objects.filter(firm=firm).select_related("cable", "clip", "fire_clip", "device")
     return [Group("Circuits", columns, tuple(map(_circuit_row, rows)))]
 
 
@@ -125,6 +127,19 @@ def list_waits(firm: Firm) -> list[Group]:
     return [Group("What waits for what", ("What waits", "For", "When", "Where", "Why", "Source"), rows)]
 
 
+def list_ranges(firm: Firm) -> list[Group]:
+    ranges = AccessoryRange.objects.filter(firm=firm).annotate(swapped=Count("swaps"), used=Count("jobs", distinct=True))
+    rows = tuple(Row(one.pk, one.name, (str(one.swapped), str(one.used), one.source)) for one in ranges)
+    return [Group("Ranges", ("Range", "Materials it swaps", "Jobs", "Source"), rows)]
+
+
+def list_swaps(firm: Firm) -> list[Group]:
+    swaps = Swap.objects.filter(firm=firm).select_related("accessory_range", "in_place_of", "item")
+    grouped = _grouped(swaps, lambda swap: str(swap.accessory_range or f"Drops in {swap.get_drop_cover_display().lower()}"))
+    columns = ("In place of", "Take", "For each", "Source")
+    return [Group(title, columns, tuple(map(_swap_row, rows))) for title, rows in grouped.items()]
+
+
 def list_drying(firm: Firm) -> list[Group]:
     columns = (
         "Plaster", "Least days, warm / cold", "Days per mm, warm / cold",
@@ -151,8 +166,13 @@ def _hours_row(norm: LabourNorm) -> Row:
 
 def _circuit_row(recipe: CircuitRecipe) -> Row:
     metres = (recipe.board_run_metres, recipe.between_metres, recipe.drop_metres, recipe.board_leg_metres)
-    items = (str(recipe.cable), str(recipe.clip or "none"), str(recipe.device or "none"))
+    items = (str(recipe.cable), str(recipe.clip or "none"), str(recipe.fire_clip or "none"), str(recipe.device or "none"))
     return Row(recipe.pk, str(recipe), (*items, *map(_number, metres), recipe.source))
+
+
+def _swap_row(swap: Swap) -> Row:
+    item = swap.item.name if swap.quantity else "nothing"
+    return Row(swap.pk, swap.in_place_of.name, (item, _number(swap.quantity), swap.source))
 
 
 def _check_row(line: ChecklistLine) -> Row:

@@ -7,6 +7,7 @@ from functools import partial
 
 from django.db.models import Count
 
+from jobs.core.circuit_takeoff import Basis
 from jobs.core.cut_list import CutList, Request, Run, split_at_points
 from jobs.core.cutting.exact import cut_exactly
 from jobs.core.cutting.quick import cut_quickly
@@ -61,7 +62,7 @@ def _sheets(job: Job, cut: Callable[[Request], CutList], item: Item | None = Non
     sheets = []
     for rows in by_item.values():
         request = _request(rows, drums, job, points)
-        estimated = sum(row.line.circuit.measured_metres is None for row in rows)
+        estimated = sum(row.line.basis in (Basis.ROUTE, Basis.AVERAGES) for row in rows)
         sheets.append(Sheet(rows[0].item, request, cut(request), len(rows), estimated))
     return sheets
 

@@ -125,8 +125,15 @@ class MaterialRow:
 
 @dataclass(frozen=True)
 class CableRow:
+    """`branches`: the cables to points that the circuit's own does not reach, such as switches, with their metres."""
+
     line: CircuitCable
     item: Item
+    branches: tuple[tuple[Item, Decimal], ...] = ()
+
+    @property
+    def branch_basis(self) -> str:
+        return " and ".join(dict.fromkeys(branch.basis.label for branch in self.line.branches))
 
     @property
     def to_order(self) -> int:
@@ -155,9 +162,17 @@ def load_takeoff(job: Job) -> Takeoff:
     return Takeoff(
         packages=tuple(_package_hours(job, core.list_tasks(house, catalogue))),
         materials=tuple(_material_rows(list_materials(house, catalogue), items)),
-        cables=tuple(CableRow(line, items[line.cable]) for line in cables),
+        cables=tuple(CableRow(line, items[line.cable], list_branches(line, items)) for line in cables),
         remarks=tuple(_remarks(house, catalogue)),
     )
+
+
+def list_branches(line: CircuitCable, items: dict[str, Item]) -> tuple[tuple[Item, Decimal], ...]:
+    """Cables of a circuit's branches with their metres."""
+    sums: dict[str, Decimal] = defaultdict(Decimal)
+    for branch in line.branches:
+        sums[branch.cable] += branch.metres
+    return tuple((items[code], metres) for code, metres in sums.items())
 
 
 def list_materials(house: core.HouseSurvey, catalogue: core.Catalogue) -> list[core.Material]:

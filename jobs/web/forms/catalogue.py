@@ -6,6 +6,7 @@ from django import forms
 
 from jobs.core.stages import WORKED_STAGES, CircuitKind
 from jobs.models import (
+    AccessoryRange,
     ChecklistLine,
     CircuitRecipe,
     DependencyRule,
@@ -16,6 +17,7 @@ from jobs.models import (
     LabourNorm,
     PointKind,
     RecipeLine,
+    Swap,
     VisitKind,
 )
 
@@ -50,8 +52,8 @@ class PointKindForm(RowForm):
 
     class Meta:
         model = PointKind
-        fields = ["name", "circuit_kind", "cable_ends", "run_metres", "is_ceiling"]
-        labels = {"cable_ends": "Cable ends", "run_metres": "Own run, m", "is_ceiling": "On a ceiling"}
+        fields = ["name", "circuit_kind", "cable_ends", "places", "run_metres", "is_ceiling"]
+        labels = {"cable_ends": "Cable ends", "places": "Places", "run_metres": "Own run, m", "is_ceiling": "On a ceiling"}
 
 
 class RecipeForm(RowForm):
@@ -99,7 +101,7 @@ class CircuitRecipeForm(RowForm):
     class Meta:
         model = CircuitRecipe
         fields = [
-            "circuit_kind", "cable", "clip", "device", "board_run_metres", "between_metres", "drop_metres",
+            "circuit_kind", "cable", "clip", "fire_clip", "device", "board_run_metres", "between_metres", "drop_metres",
             "board_leg_metres",
         ]
         labels = {
@@ -110,8 +112,31 @@ class CircuitRecipeForm(RowForm):
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.fields["cable"].queryset = self.fields["cable"].queryset.filter(unit=Item.Unit.METRE)
-        for name in ("clip", "device"):
+        for name in ("clip", "fire_clip", "device"):
             self.fields[name].queryset = self.fields[name].queryset.filter(unit=Item.Unit.PIECE)
+
+
+class AccessoryRangeForm(RowForm):
+    class Meta:
+        model = AccessoryRange
+        fields = ["name"]
+        labels = {"name": "Range"}
+
+
+class SwapForm(RowForm):
+    class Meta:
+        model = Swap
+        fields = ["accessory_range", "drop_cover", "in_place_of", "item", "quantity"]
+        labels = {
+            "accessory_range": "With the range", "drop_cover": "Or with drops in", "in_place_of": "In place of",
+            "item": "Take", "quantity": "For each (0 = none)",
+        }
+
+    def clean(self) -> dict[str, object]:
+        cleaned = super().clean()
+        if bool(cleaned.get("accessory_range")) == bool(cleaned.get("drop_cover")):
+            self.add_error("accessory_range", "Choose a range or a cover of drops, one of the two.")
+        return cleaned
 
 
 class CheckForm(RowForm):

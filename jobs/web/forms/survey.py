@@ -107,3 +107,10 @@ class SurveyFileForm(forms.Form):
 
 class ReplaceForm(forms.Form):
     replaces = forms.BooleanField(label="Replace the survey that is there", required=False)
+
+
+class LengthForm(forms.Form):
+    """A circuit's length put right."""
+
+    cable_metres = metres("Length, m", "0.1", "2000", required=True, help_text="All of its own cable, waste included")
+    reason = forms.CharField(label="Why", max_length=200, help_text="For example: goes round the chimney breast")

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.web.views import survey, survey_import
+from jobs.web.views import floor_sketch, survey, survey_import
 
 urlpatterns = [
     path("", survey.survey, name="survey"),
@@ -16,6 +16,10 @@ urlpatterns = [
     path("circuits/add/", survey.add_circuit, name="add_circuit"),
     path("circuits/<int:pk>/", survey.survey_circuit, name="survey_circuit"),
     path("circuits/<int:pk>/remove/", survey.remove_circuit, name="remove_circuit"),
+    # where its cables go
+    path("sketch/", floor_sketch.floor_sketch, name="floor_sketch"),
+    path("circuits/<int:pk>/length/", floor_sketch.correct_length, name="correct_length"),
+    path("circuits/<int:pk>/length/take-back/", floor_sketch.take_back_length, name="take_back_length"),
     # survey files
     path("import/", survey_import.survey_import, name="survey_import"),
     path("import/<int:pk>/", survey_import.survey_preview, name="survey_preview"),

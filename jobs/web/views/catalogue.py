@@ -13,11 +13,12 @@ from jobs.actions.catalogue import add_catalogue_row, edit_catalogue_row, remove
 from jobs.actions.permission import Refused
 from jobs.models import Firm, FirmOwned, PointKind
 from jobs.queries import catalogue as lists
+from jobs.queries.recipe_versions import list_versions
 from jobs.web.access import office_only
 from jobs.web.forms import catalogue as forms
 from jobs.web.getters import get_own_or_404
 
-TAKEN_UP = "Jobs take it up when their programme is made again."
+TAKEN_UP = "New take-offs use it; a job keeps its own until it is taken off again."
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,15 @@ SECTIONS = {
             "drying", "Drying",
             "Calendar days until plaster is dry. Dry is pale and even with no dark patches, not a date alone.",
             "a plaster", forms.DryingForm, lists.list_drying,
+        ),
+        Section(
+            "ranges", "Ranges", "Ranges of accessories a job can be fitted with.",
+            "a range", forms.AccessoryRangeForm, lists.list_ranges,
+        ),
+        Section(
+            "swaps", "Swaps",
+            "What is taken in place of a recipe's material, where a range is chosen or drops are covered another way.",
+            "a swap", forms.SwapForm, lists.list_swaps,
         ),
         Section("materials", "Materials", "", "a material of a point", forms.RecipeForm),
         Section("point-hours", "Hours", "", "hours of a point", forms.PointHoursForm),
@@ -137,6 +147,13 @@ def remove_catalogue(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         return redirect("catalogue_row", slug, pk)
     messages.success(request, f"Removed. {TAKEN_UP}")
     return redirect(back)
+
+
+@office_only
+@require_GET
+def catalogue_history(request: HttpRequest) -> HttpResponse:
+    page = {"section": {"slug": "history"}, "pages": PAGES, "versions": list_versions(request.user.firm)}
+    return render(request, "office/catalogue_history.html", page)
 
 
 def _section_or_404(slug: str) -> Section:

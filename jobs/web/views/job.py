@@ -25,6 +25,7 @@ from jobs.queries.people import list_choices
 from jobs.queries.photos import load_job_photos
 from jobs.queries.plans import find_draft, find_issued
 from jobs.queries.prices import load_job_cost
+from jobs.queries.recipe_versions import load_recipe_state
 from jobs.queries.snags import list_snags
 from jobs.queries.takeoff import load_takeoff
 from jobs.queries.variations import load_variations
@@ -198,6 +199,7 @@ def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage)
         "job": owner,
         "issued": find_issued(owner.firm),
         "takeoff": load_takeoff(owner),
+        "recipes": load_recipe_state(owner),
         "cost": load_job_cost(owner, timezone.now()),
         "overrides": list_overrides(owner),
         "photo_groups": load_job_photos(owner),
