@@ -12,7 +12,7 @@ from jobs.core.electrics.checks import Check, Outcome
 from jobs.core.electrics.circuit import Circuit, Supply
 from jobs.core.electrics.fault_loop import cold_limit_ohms, line_and_cpc_ohms, printed, zs_limit_ohms
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import plain
+from jobs.core.electrics.rules import Rule, plain
 from jobs.core.stages import CircuitKind
 
 MODULE_MM = Decimal("17.5")
@@ -61,6 +61,11 @@ class Board:
     @property
     def modules(self) -> int:
         return _first_module(self.has_surge_device) + len(self.ways)
+
+    @property
+    def rules(self) -> tuple[Rule, ...]:
+        """What order and notices stand on."""
+        return rule("BOARD-ORDER"), rule("RCD-NOTICE")
 
     @property
     def words(self) -> tuple[str, ...]:

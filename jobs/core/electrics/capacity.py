@@ -22,6 +22,11 @@ def smallest_by_rating(needed_amps: Decimal, part: Part) -> Cable | None:
     return next((cable for cable in CABLES if part.tabulated_amps(cable) >= needed_amps), None)
 
 
+def counts_in_group(load_amps: Decimal, cable: Cable, part: Part) -> bool:
+    """Whether a cable warms the others beside it: not when it carries at most 30 % of its own grouped rating."""
+    return load_amps * 100 > value("IGNORE-LIGHT-LOAD") * part.capacity_amps(cable)
+
+
 def check_capacity(circuit: Circuit) -> list[Check]:
     """Load against device, device against cable."""
     return [_load_within_device(circuit), _device_within_cable(circuit)]

@@ -29,16 +29,21 @@ def hot(ohms: Decimal) -> Decimal:
     return ohms * value("R-70")
 
 
+def is_by_rcd(device: Device, supply: Supply | None) -> bool:
+    """On a TT supply the RCD's current sets the limit of Zs, not the breaker."""
+    return bool(supply and supply.earthing == Earthing.TT and device.rcd_milliamps)
+
+
 def zs_limit_ohms(device: Device, supply: Supply | None = None) -> Decimal:
     """Greatest Zs at 70 °C: U0 × Cmin ÷ Ia; on a TT supply behind an RCD 50 V ÷ I∆n."""
-    if supply and supply.earthing == Earthing.TT and device.rcd_milliamps:
+    if is_by_rcd(device, supply):
         return value("TT-TOUCH") * 1000 / device.rcd_milliamps
     return value("U0") * value("CMIN") / device.trip_amps
 
 
 def cold_limit_ohms(device: Device, supply: Supply | None = None) -> Decimal:
-    """What a reading taken cold must not exceed: 0.8 of the limit."""
-    return zs_limit_ohms(device, supply) * value("COLD")
+    """What a reading taken cold must not exceed: 0.8 of the limit; the limit itself where an RCD sets it."""
+    return zs_limit_ohms(device, supply) * (1 if is_by_rcd(device, supply) else value("COLD"))
 
 
 def printed(ohms: Decimal) -> Decimal:
@@ -52,7 +57,7 @@ def design_zs_ohms(circuit: Circuit, supply: Supply) -> Decimal:
 
 
 def zs_limit_rules(device: Device, supply: Supply | None = None) -> tuple[Rule, ...]:
-    if supply and supply.earthing == Earthing.TT and device.rcd_milliamps:
+    if is_by_rcd(device, supply):
         return rule("TT-TOUCH"), rule("TT-STABLE")
     return rule("U0"), rule("CMIN"), rule(f"TRIP-{device.curve}")
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from jobs.core.electrics.checks import Check, Outcome, worst_of
-from jobs.core.electrics.fault_loop import cold_limit_ohms, zs_limit_ohms
+from jobs.core.electrics.fault_loop import cold_limit_ohms, is_by_rcd, zs_limit_ohms
 from jobs.core.electrics.readings import Reading, State, Unit, within_least, within_most
 from jobs.core.electrics.ring import RingEnds, check_ends
 from jobs.core.electrics.rule_rows import rule, value
@@ -148,28 +148,47 @@ def _like_expected(measure: Measure, reading: Reading, tested: Tested) -> list[C
 
 
 def _insulation(measure: Measure, reading: Reading, tested: Tested) -> Check:
-    limit, look = value(f"IR-{tested.test_volts}"), value("IR-LOOK")
-    fits, is_usual = within_least(reading, limit), within_least(reading, look)
-    outcome = _outcome(fits) if fits is not True or is_usual else Outcome.LOOK
-    advice = f"Above the limit, but new wiring usually reads more than {plain(value('IR-NEW'))} MΩ." if outcome == Outcome.LOOK else ""
+    limit = value(f"IR-{tested.test_volts}")
+    outcome, advice = _outcome(within_least(reading, limit)), ""
+    if outcome == Outcome.LOOK:
+        advice = "The tester's range is too short to say."
+    elif outcome == Outcome.PASS and not within_least(reading, value("IR-LOOK")):
+        outcome = Outcome.LOOK
+        advice = f"Above the limit, but new wiring usually reads more than {plain(value('IR-NEW'))} MΩ."
     words = f"at least {limit} MΩ at {tested.test_volts} V"
-    return _check(measure, tested, outcome, reading, limit=limit, words=words, advice=advice if fits else "")
+    return _check(measure, tested, outcome, reading, limit=limit, words=words, advice=advice)
 
 
 def _zs(reading: Reading, tested: Tested) -> list[Check]:
     device = tested.circuit.device
     if device is None:
         return [Check(Measure.ZS, Measure.ZS.label, Outcome.UNKNOWN, advice="The device is not said, so there is no limit.")]
-    full, cold = zs_limit_ohms(device, tested.supply), cold_limit_ohms(device, tested.supply)
-    at_full, at_cold = within_most(reading, full), within_most(reading, cold)
+    full = zs_limit_ohms(device, tested.supply)
+    formula, words = "Zs ≤ limit at 70 °C", f"at most {plain(full)} Ω"
     by_limit = _check(
-        Measure.ZS, tested, _outcome(at_full), reading, limit=full, words=f"at most {plain(full)} Ω", formula="Zs ≤ U0 × Cmin ÷ Ia"
+        Measure.ZS, tested, _outcome(within_most(reading, full)), reading, limit=full, words=words, formula=formula
     )
-    by_cold = _check(
-        Measure.ZS, tested, Outcome.PASS if at_cold else Outcome.LOOK, reading, limit=cold, words=f"cold at most {plain(cold)} Ω",
-        formula="Zs cold ≤ 0.8 × limit", advice="" if at_cold else _TOO_WARM,
+    return [by_limit, _zs_stable(reading, tested) if is_by_rcd(device, tested.supply) else _zs_cold(reading, tested)]
+
+
+def _zs_cold(reading: Reading, tested: Tested) -> Check:
+    cold = cold_limit_ohms(tested.circuit.device, tested.supply)
+    fits, words = within_most(reading, cold), f"cold at most {plain(cold)} Ω"
+    found = _check(
+        Measure.ZS, tested, Outcome.PASS if fits else Outcome.LOOK, reading, limit=cold, words=words,
+        formula="Zs cold ≤ 0.8 × limit", advice="" if fits else _TOO_WARM,
     )
-    return [by_limit, replace(by_cold, code="zs-cold", name="Zs taken cold")]
+    return replace(found, code="zs-cold", name="Zs taken cold")
+
+
+def _zs_stable(reading: Reading, tested: Tested) -> Check:
+    most = value("TT-STABLE")
+    fits, words = within_most(reading, most), f"usually at most {plain(most)} Ω"
+    advice = "" if fits else "An electrode this high may not stay stable through the year."
+    found = _check(
+        Measure.ZS, tested, Outcome.PASS if fits else Outcome.LOOK, reading, limit=most, words=words, advice=advice
+    )
+    return replace(found, code="zs-stable", name="Stable electrode")
 
 
 _TOO_WARM = "Above 0.8 of the limit: with conductors at working temperature it may be over. The designer decides."
@@ -205,6 +224,5 @@ def _with_ring(judged: list[Judged], tested: Tested) -> list[Judged]:
         return judged
     checks = {check.code: check for check in check_ends(RingEnds(*found), tested.circuit.cable)}
     beside = {Measure.RING_RN: "ring-ends", Measure.RING_R2: "ring-ratio"}
-    return [
-        replace(row, checks=(*row.checks, checks[beside[row.measure]])) if beside.get(row.measure) in checks else row for row in judged
-    ]
+    more = {measure: checks[code] for measure, code in beside.items() if code in checks}
+    return [replace(row, checks=(*row.checks, more[row.measure])) if row.measure in more else row for row in judged]

@@ -53,9 +53,12 @@ _ROWS = (
     _of_others(
         "R-70", "Resistance at 70 °C against 20 °C", "1.20", "", "", "worked out from the factor 0.833 of IEC 60228", Mark.DERIVED
     ),
+    _of_regulations("ZE-tn_c_s", "Ze a network operator usually declares at most, TN-C-S", "0.35", "Ω", "on enquiry"),
+    _of_regulations("ZE-tn_s", "Ze a network operator usually declares at most, TN-S", "0.80", "Ω", "on enquiry"),
+    _of_regulations("ZE-tt", "An earth electrode above this may not be stable", "200", "Ω", "Table 41.5, note"),
+    _of_practice("PFC", "Breaking capacity of a household breaker, unless marked higher", "6", "kA"),
     # load and capacity
     _of_regulations("COORDINATION", "Design current ≤ device rating ≤ capacity as installed", "", "", "433.1.1"),
-    _of_regulations("MIN-LIVE", "Smallest copper conductor of lighting and power circuits", "1.0", "mm²", "Table 52.3"),
     _of_regulations("IGNORE-LIGHT-LOAD", "A cable at or under this part of its grouped rating counts for nothing", "30", "%",
                     "Appendix 4, Table 4C1, note"),
     _confirmed("VD-LIGHTING", "Voltage drop, lighting, origin to load", "3", "%", "Appendix 4, 6.4"),
