@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs import serving
-from jobs.management.demo import history, plan, stores, story
+from jobs.management.demo import history, plan, stores, story, supply
 from jobs.models import Firm
 from jobs.queries.plans import find_issued
 from jobs.queries.week_text import week_table
@@ -45,11 +45,14 @@ class Command(BaseCommand):
         with transaction.atomic():
             firm = story.begin(timezone.localdate(now), now)
             stores.fill(firm)
+            supply.price(firm)
             history.work_so_far(firm)
         plan.plan_and_issue(firm)
         plan.answer_first_visit(firm)
         story.call_in_sick(firm)
         stores.delay_delivery(firm)
+        supply.order(firm)
+        supply.load_vans(firm)
         plan.draft_anew(firm)
 
     def _week(self, told: story.Story) -> str:
