@@ -1,5 +1,3 @@
-import uuid
-
 from django.db import models
 from django.db.models import Q
 
@@ -13,15 +11,13 @@ class DayMessage(FirmOwned):
         MORNING = "morning", "Morning message"
         EVENING = "evening", "Evening summary"
 
-    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     kind = models.CharField(max_length=10, choices=Kind.choices)
     person = models.ForeignKey("jobs.Person", on_delete=models.CASCADE, null=True, blank=True, related_name="day_messages")
     on = models.DateField()
     subject = models.CharField(max_length=200)
     text = models.TextField()
-    made_at = models.DateTimeField()
-    sent_to = models.CharField(max_length=254, blank=True)
-    sent_at = models.DateTimeField(null=True, blank=True)
+    sent_to = models.CharField(max_length=254)
+    sent_at = models.DateTimeField()
 
     class Meta:
         ordering = ["-on", "-pk"]

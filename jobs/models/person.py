@@ -30,6 +30,9 @@ class Person(FirmOwned):
     wants_morning_message = models.BooleanField(
         default=True, help_text="On days with work, to their e-mail address"
     )
+    away_changed_at = models.DateTimeField(
+        null=True, blank=True, editable=False, help_text="When absences or college days last changed"
+    )
     is_active = models.BooleanField(default=True)
 
     class Meta:
