@@ -4,9 +4,9 @@ from argparse import ArgumentParser
 
 from django.core.management.base import BaseCommand, CommandError
 
-from jobs.management.bench import BenchError, pages, planning, risk, weeks
+from jobs.management.bench import BenchError, pages, planning, risk, stores, weeks
 
-BENCHES = {"planning": planning, "weeks": weeks, "risk": risk, "pages": pages}
+BENCHES = {"planning": planning, "weeks": weeks, "risk": risk, "pages": pages, "stores": stores}
 
 
 class Command(BaseCommand):
