@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from django.template.loader import render_to_string
 
 from jobs.calendars.invitation import FILE_NAME, invitation_text
+from jobs.calendars.text import clean
 from jobs.core.invitations import Method
 from jobs.models import Delivery, InvitationMessage, Notice, SecretLink
 from jobs.queries.invitations import core_invitation
@@ -31,13 +32,13 @@ def send_notice(*, notice_pk: int, now: datetime) -> None:
         return
     messages = list(_invitation_messages(notice))
     if not hasattr(notice, "delivery"):
-        _notice_mail(notice, messages[0] if messages else None, address, now).send()
+        build_mail(notice, messages[0] if messages else None, address, page=_page(notice, now)).send()
         kept = {"firm_id": notice.firm_id, "address": address, "sent_at": now}
         Delivery.objects.get_or_create(notice=notice, defaults=kept)
         _mark_sent(messages[:1], address, now)
     for message in messages[1:]:
         if message.sent_at is None:
-            _invitation_mail(notice, message, address).send()
+            build_mail(notice, message, address).send()
             _mark_sent([message], address, now)
 
 
@@ -58,16 +59,20 @@ def _mark_sent(messages: list[InvitationMessage], address: str, now: datetime) -
     InvitationMessage.objects.filter(pk__in=pks, sent_at=None).update(sent_at=now, sent_to=address)
 
 
-def _notice_mail(
-    notice: Notice, message: InvitationMessage | None, address: str, now: datetime
+def build_mail(
+    notice: Notice, message: InvitationMessage | None, address: str, *, page: str = ""
 ) -> EmailMultiAlternatives:
-    words = notice_text(notice, _page(notice, now), has_calendar=message is not None)
-    return _mail(notice, message, address, subject=notice.subject, body=words, headers={"Message-ID": notice.message_id})
+    """The words of a notice with its first message if it has one, or one of its further messages by itself."""
+    if message and message.number > 1:
+        return _invitation_mail(notice, message, address)
+    words = notice_text(notice, page, has_calendar=message is not None)
+    headers = {"Message-ID": notice.message_id}
+    return _mail(notice, message, address, subject=_one_line(notice.subject), body=words, headers=headers)
 
 
 def _invitation_mail(notice: Notice, message: InvitationMessage, address: str) -> EmailMultiAlternatives:
     is_off = message.method == Method.CANCEL
-    summary = " ".join(message.summary.split())
+    summary = _one_line(message.summary)
     words = _words("mail/invitation.txt", notice, summary=summary, when=message.when, is_off=is_off)
     own_id = notice.message_id.replace("@", f".{message.number}@", 1)
     headers = {"Message-ID": own_id, "In-Reply-To": notice.message_id, "References": notice.message_id}
@@ -82,7 +87,7 @@ def _mail(
     firm = notice.firm
     sender = message.invitation.organizer if message else parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
     mail = EmailMultiAlternatives(
-        from_email=formataddr((" ".join(firm.name.split()), sender)),
+        from_email=formataddr((_one_line(firm.name), sender)),
         to=[address],
         reply_to=[firm.email] if firm.email else [],
         headers={"Auto-Submitted": "auto-generated", **headers},
@@ -107,3 +112,7 @@ def _page(notice: Notice, now: datetime) -> str:
 
 def _words(template: str, notice: Notice, **more: object) -> str:
     return render_to_string(template, {"notice": notice, "firm": notice.firm, **more}).strip() + "\n"
+
+
+def _one_line(text: str) -> str:
+    return " ".join(clean(text).split())

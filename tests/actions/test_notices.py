@@ -1,21 +1,13 @@
-import socket
-from collections.abc import Iterator
 from datetime import date, timedelta
-from email import message_from_bytes, policy
-from email.message import EmailMessage
 
 import pytest
-from aiosmtpd.controller import Controller
-from aiosmtpd.smtp import Envelope
 from django.core import mail
 from django.core.exceptions import PermissionDenied
 
-from jobs import outbox
-from jobs.actions.links import make_link, revoke_link
 from jobs.actions.mailing import send_notice
 from jobs.actions.notices import write_notices
 from jobs.core.stages import Half
-from jobs.models import Booking, Delivery, Notice, OutboxEntry, Plan, SecretLink, Span, ToldDate, Visit
+from jobs.models import Booking, Delivery, Notice, OutboxEntry, Plan, Span, ToldDate, Visit
 from tests.factories import (
     NOW,
     TODAY,
@@ -61,28 +53,6 @@ def plasterer(plan):
 @pytest.fixture
 def visit(plan, job, plasterer):
     return make_visit(job, plasterer, make_visit_kind(plan.firm, "plastering", name="Plastering"))
-
-
-class Letterbox:
-    """Keeps what a real mail server was handed, read as a mail program reads it."""
-
-    def __init__(self) -> None:
-        self.messages: list[EmailMessage] = []
-
-    async def handle_DATA(self, server: object, session: object, envelope: Envelope) -> str:
-        self.messages.append(message_from_bytes(envelope.content, policy=policy.default))
-        return "250 Message accepted for delivery"
-
-
-@pytest.fixture
-def mail_server() -> Iterator[Controller]:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    controller = Controller(Letterbox(), hostname="127.0.0.1", port=port)
-    controller.start()
-    yield controller
-    controller.stop()
 
 
 def lay(plan: Plan, visit: Visit, starts_on: date, ends_on: date | None = None, **fields: object) -> None:
@@ -310,66 +280,6 @@ def test_no_mail_is_asked_for_when_the_contact_has_no_address(plan, office, visi
     (notice,) = tell(plan, office)
     send_notice(notice_pk=notice.pk, now=LATER)
     assert (OutboxEntry.objects.exists(), Delivery.objects.exists(), len(mail.outbox)) == (False, False, 0)
-
-
-def test_mail_is_delivered_with_its_own_message_id_when_the_outbox_runs(plan, office, visit):
-    lay(plan, visit, FRIDAY)
-    (notice,) = tell(plan, office)
-    outbox.run_due(NOW)
-    (message,) = mail.outbox
-    assert (message.to, message.message()["Message-ID"]) == (["pat@trades.example"], notice.message_id)
-    assert Delivery.objects.get().address == "pat@trades.example"
-
-
-def test_mail_goes_once_when_it_is_sent_twice(plan, office, visit):
-    lay(plan, visit, FRIDAY)
-    (notice,) = tell(plan, office)
-    send_notice(notice_pk=notice.pk, now=LATER)
-    send_notice(notice_pk=notice.pk, now=LATER)
-    assert (len(mail.outbox), Delivery.objects.count()) == (1, 1)
-
-
-def test_mail_has_the_page_and_the_phone_when_a_trade_is_told(plan, office, visit, plasterer):
-    lay(plan, visit, FRIDAY)
-    (notice,) = tell(plan, office)
-    _, token = make_link(purpose=SecretLink.Purpose.TRADE_PAGE, contact=plasterer, by=office, now=NOW)
-    send_notice(notice_pk=notice.pk, now=LATER)
-    assert f"/t/{token}/" in mail.outbox[0].body
-    assert "07700 900100" in mail.outbox[0].body
-
-
-def test_mail_has_no_page_when_the_link_was_switched_off(plan, office, visit, plasterer):
-    link, _ = make_link(purpose=SecretLink.Purpose.TRADE_PAGE, contact=plasterer, by=office, now=NOW)
-    revoke_link(link=link, by=office, now=NOW)
-    lay(plan, visit, FRIDAY)
-    (notice,) = tell(plan, office)
-    send_notice(notice_pk=notice.pk, now=LATER)
-    assert "/t/" not in mail.outbox[0].body
-
-
-def test_mail_arrives_whole_when_it_goes_through_a_server(plan, office, visit, job, settings, mail_server):
-    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
-    settings.EMAIL_HOST, settings.EMAIL_PORT = mail_server.hostname, mail_server.port
-    job.name = "Bwthyn Tŷ Gwyn"
-    job.save()
-    lay(plan, visit, FRIDAY)
-    (notice,) = tell(plan, office)
-    send_notice(notice_pk=notice.pk, now=LATER)
-    (arrived,) = mail_server.handler.messages
-    assert (arrived["Message-ID"], arrived["Subject"].strip()) == (notice.message_id, notice.subject)
-    words = arrived.get_body(("plain",)).get_content()
-    assert "Plastering, Bwthyn Tŷ Gwyn: Fri 15 January, all day." in words
-
-
-def test_no_header_is_added_when_names_hold_line_breaks(plan, office, visit, job):
-    job.name = "Mill Row\r\nBcc: someone@else.example"
-    job.save()
-    plan.firm.name = "Hazel\r\nBcc: someone@else.example"
-    plan.firm.save()
-    lay(plan, visit, FRIDAY)
-    (notice,) = tell(plan, office)
-    send_notice(notice_pk=notice.pk, now=LATER)
-    assert mail.outbox[0].message()["Bcc"] is None
 
 
 def test_queries_grow_only_with_mails_when_more_is_told(plan, office, visit, plasterer, django_assert_num_queries):
