@@ -28,10 +28,10 @@ def _room(area: str, name: str, kind: str, sizes: str, **told: object) -> DraftR
 
 
 ROOMS = (
-    _room("Ground floor", "Hall", "hall", "4.2 0.95 0 0", notes="Stairs on the party wall"),
-    _room("Ground floor", "Front room", "lounge", "3.9 3.6 0.95 0"),
-    _room("Ground floor", "Kitchen", "kitchen", "4.1 3.3 0.95 3.9", floor_kind="solid", drop_cover="conduit"),
-    _room("First floor", "Landing", "hall", "2.6 0.9 0 2", wall_kind="lath"),
+    _room("Ground floor", "Hall", "hall", "0.95 4.2 0 0", notes="Stairs on the party wall"),
+    _room("Ground floor", "Front room", "lounge", "3.6 3.9 0.95 0"),
+    _room("Ground floor", "Kitchen", "kitchen", "3.3 4.1 0.95 3.9", floor_kind="solid", drop_cover="conduit"),
+    _room("First floor", "Landing", "hall", "0.9 2.6 0 3.6", wall_kind="lath"),
     _room("First floor", "Front bedroom", "bedroom", "4.55 3.6 0 0", wall_kind="lath"),
     _room("First floor", "Back bedroom", "bedroom", "3.1 2.7 0.9 3.6"),
     _room("First floor", "Bathroom", "bathroom", "2.3 1.8 0.9 6.3", height_metres=Decimal("2.30")),

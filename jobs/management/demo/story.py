@@ -4,11 +4,13 @@ import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
 
+from jobs.actions.circuit_lengths import correct_length
 from jobs.actions.contacts import add_contact
 from jobs.actions.firms import found_firm
 from jobs.actions.jobs import add_job, move_job
@@ -18,7 +20,7 @@ from jobs.actions.survey_import import import_survey
 from jobs.actions.visits import assign_visit
 from jobs.core.survey_file import PointOption, read_survey
 from jobs.management.demo.days import Days
-from jobs.models import Contact, Firm, Job, Person, PointKind, User, Visit, VisitKind
+from jobs.models import AccessoryRange, Contact, Firm, Job, Person, PointKind, User, Visit, VisitKind
 from jobs.queries.firm_calendar import load_calendar
 
 FOLDER = settings.BASE_DIR / "fixtures" / "demo"
@@ -92,7 +94,7 @@ def _be_away(story: Story, row: dict[str, Any]) -> None:
     last = story.days.ahead(row["from_working_day"] + row["working_days"] - 1)
     add_absence(
         person=story.person(row["person"]), kind=row["kind"], starts_on=first, ends_on=last, note=row["note"],
-        by=story.office,
+        by=story.office, now=story.now,
     )
 
 
@@ -100,7 +102,7 @@ def _send_to_college(story: Story, person: Person, weekday: int) -> None:
     today = story.days.today
     add_college_day(
         person=person, weekday=weekday, starts_on=today - timedelta(days=90), ends_on=today + timedelta(days=270),
-        by=story.office,
+        by=story.office, now=story.now,
     )
 
 
@@ -113,12 +115,23 @@ def _add_house(story: Story, row: dict[str, Any], contacts: dict[str, Contact]) 
         "customer": contacts[row["customer"]],
         "promised_finish_on": story.days.ahead(row["promised_finish_in_working_days"]),
     }
+    if code := row.get("accessory_range"):
+        details["accessory_range"] = AccessoryRange.objects.get(firm=story.firm, code=code)
     job = add_job(firm=story.firm, details=details, by=story.office)
     import_survey(job=job, draft=_read_survey(story, row["survey"]), by=story.office)
+    _correct_lengths(story, job, row.get("corrected_lengths", ()))
     for code in row["further_visits"]:
         add_visit(job=job, kind=VisitKind.objects.get(firm=story.firm, code=code), by=story.office)
     _ask_trades(story, job, contacts.values())
     return move_job(job=job, state=Job.State.BOOKED, by=story.office)
+
+
+def _correct_lengths(story: Story, job: Job, rows: Iterable[dict[str, str]]) -> None:
+    for row in rows:
+        correct_length(
+            circuit=job.circuits.get(reference=row["circuit"]), cable_metres=Decimal(row["cable_metres"]),
+            reason=row["reason"], by=story.office, now=story.now,
+        )
 
 
 def _read_survey(story: Story, name: str):
