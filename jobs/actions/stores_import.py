@@ -114,6 +114,8 @@ def _differences(rows: Sequence[StockRow], items: dict[str, Item], operation: Op
         item, place = items[same(row.name)], places.get(row.place)
         if place is None:
             raise Refused(f"{row.place} is no longer one of the firm’s places. Read the file again.")
+        if row.drum in drums and drums[row.drum].item_id != item.pk:
+            raise Refused(f"There is a drum {row.drum} with another cable on it by now. Read the file again.")
         drum = drums.get(row.drum) or _new_drum(row, item, operation)
         if drum or not row.drum:
             entries.append(_difference(by, item, place, drum, row.quantity, balances))

@@ -38,7 +38,10 @@ def test_a_price_cannot_be_changed_afterwards(store):
 
 @pytest.mark.parametrize(
     ("told", "field"),
-    [({"pence": 10_000_000}, "pounds"), ({"per_quantity": Decimal(0)}, "per_quantity"), ({"from_on": date(1227, 1, 1)}, "from_on")],
+    [
+        ({"pence": 10_000_000}, "pounds"), ({"per_quantity": Decimal(0)}, "per_quantity"),
+        ({"from_on": date(1227, 1, 1)}, "from_on"),
+    ],
 )
 def test_a_slip_of_the_hand_is_refused(store, told, field):
     with pytest.raises(Refused) as refused:
