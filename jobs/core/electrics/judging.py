@@ -13,7 +13,7 @@ from jobs.core.electrics.readings import Reading, State, Unit, within_least, wit
 from jobs.core.electrics.ring import RingEnds, check_ends
 from jobs.core.electrics.rule_rows import rule, value
 from jobs.core.electrics.rules import plain
-from jobs.core.electrics.tested import UNITS, Measure, Tested, TestTime, is_required, limit_rules, measures_for
+from jobs.core.electrics.under_test import UNITS, Measure, UnderTest, WhenTested, is_required, limit_rules, measures_for
 from jobs.core.stages import CircuitKind
 
 RING_ENDS = (Measure.RING_R1, Measure.RING_RN, Measure.RING_R2)
@@ -61,7 +61,7 @@ class Judged:
         return tuple(dict.fromkeys((*advice, *(LOOK_FOR[self.measure] if out else ()))))
 
 
-def judge_readings(readings: Mapping[Measure, Reading], tested: Tested, time: TestTime) -> list[Judged]:
+def judge_readings(readings: Mapping[Measure, Reading], tested: UnderTest, time: WhenTested) -> list[Judged]:
     """Every measure of the circuit, entered or not, in the order of testing."""
     blank = Reading("", State.BLANK)
     judged = [_judge(measure, readings.get(measure, blank), tested) for measure in measures_for(tested, time)]
@@ -79,7 +79,7 @@ def _why(row: Judged) -> str:
     return "outside the limit." if failed else row.reading.problem or f"{row.reading.state.label.lower()}."
 
 
-def _judge(measure: Measure, reading: Reading, tested: Tested) -> Judged:
+def _judge(measure: Measure, reading: Reading, tested: UnderTest) -> Judged:
     required = is_required(measure, tested)
     if reading.state in (State.BLANK, State.REFUSED, State.LIMITED, State.NOT_APPLICABLE):
         checks: tuple[Check, ...] = (_without_figure(measure, reading, required),)
@@ -101,7 +101,7 @@ def _without_figure(measure: Measure, reading: Reading, required: bool) -> Check
     return Check(measure, measure.label, Outcome.PASS if fits else Outcome.UNKNOWN, advice=advice)
 
 
-def _judge_figure(measure: Measure, reading: Reading, tested: Tested) -> list[Check]:
+def _judge_figure(measure: Measure, reading: Reading, tested: UnderTest) -> list[Check]:
     if measure == Measure.ZS:
         return [*_zs(reading, tested), *_like_expected(measure, reading, tested)]
     if measure in CONTINUITY:
@@ -112,7 +112,7 @@ def _judge_figure(measure: Measure, reading: Reading, tested: Tested) -> list[Ch
 
 
 def _check(
-    measure: Measure, tested: Tested, outcome: Outcome, reading: Reading, *, limit: Decimal | None = None, words: str = "",
+    measure: Measure, tested: UnderTest, outcome: Outcome, reading: Reading, *, limit: Decimal | None = None, words: str = "",
     formula: str = "", advice: str = "",
 ) -> Check:
     unit = UNITS[measure]
@@ -122,7 +122,7 @@ def _check(
     )
 
 
-def _continuous(measure: Measure, reading: Reading, tested: Tested) -> Check:
+def _continuous(measure: Measure, reading: Reading, tested: UnderTest) -> Check:
     outcome = Outcome.FAIL if reading.state == State.OVER else Outcome.PASS
     if outcome == Outcome.PASS and tested.circuit.kind == CircuitKind.BONDING:
         limit = value("BOND-READS")
@@ -131,7 +131,7 @@ def _continuous(measure: Measure, reading: Reading, tested: Tested) -> Check:
     return _check(measure, tested, outcome, reading, words="continuous", formula="a reading, not open circuit")
 
 
-def _like_expected(measure: Measure, reading: Reading, tested: Tested) -> list[Check]:
+def _like_expected(measure: Measure, reading: Reading, tested: UnderTest) -> list[Check]:
     """Beside what the length gives; parallel earth paths make Zs lower, so only a higher one is remarked."""
     expected = tested.expected_ohms(measure)
     if expected is None or reading.state != State.VALUE:
@@ -147,7 +147,7 @@ def _like_expected(measure: Measure, reading: Reading, tested: Tested) -> list[C
     )]
 
 
-def _insulation(measure: Measure, reading: Reading, tested: Tested) -> Check:
+def _insulation(measure: Measure, reading: Reading, tested: UnderTest) -> Check:
     limit = value(f"IR-{tested.test_volts}")
     outcome, advice = _outcome(within_least(reading, limit)), ""
     if outcome == Outcome.LOOK:
@@ -159,7 +159,7 @@ def _insulation(measure: Measure, reading: Reading, tested: Tested) -> Check:
     return _check(measure, tested, outcome, reading, limit=limit, words=words, advice=advice)
 
 
-def _zs(reading: Reading, tested: Tested) -> list[Check]:
+def _zs(reading: Reading, tested: UnderTest) -> list[Check]:
     device = tested.circuit.device
     if device is None:
         return [Check(Measure.ZS, Measure.ZS.label, Outcome.UNKNOWN, advice="The device is not said, so there is no limit.")]
@@ -171,7 +171,7 @@ def _zs(reading: Reading, tested: Tested) -> list[Check]:
     return [by_limit, _zs_stable(reading, tested) if is_by_rcd(device, tested.supply) else _zs_cold(reading, tested)]
 
 
-def _zs_cold(reading: Reading, tested: Tested) -> Check:
+def _zs_cold(reading: Reading, tested: UnderTest) -> Check:
     cold = cold_limit_ohms(tested.circuit.device, tested.supply)
     fits, words = within_most(reading, cold), f"cold at most {plain(cold)} Ω"
     found = _check(
@@ -181,7 +181,7 @@ def _zs_cold(reading: Reading, tested: Tested) -> Check:
     return replace(found, code="zs-cold", name="Zs taken cold")
 
 
-def _zs_stable(reading: Reading, tested: Tested) -> Check:
+def _zs_stable(reading: Reading, tested: UnderTest) -> Check:
     most = value("TT-STABLE")
     fits, words = within_most(reading, most), f"usually at most {plain(most)} Ω"
     advice = "" if fits else "An electrode this high may not stay stable through the year."
@@ -194,7 +194,7 @@ def _zs_stable(reading: Reading, tested: Tested) -> Check:
 _TOO_WARM = "Above 0.8 of the limit: with conductors at working temperature it may be over. The designer decides."
 
 
-def _rcd(measure: Measure, reading: Reading, tested: Tested) -> Check:
+def _rcd(measure: Measure, reading: Reading, tested: UnderTest) -> Check:
     if measure == Measure.RCD_HALF:
         fits = reading.state == State.OVER
         return _check(measure, tested, Outcome.PASS if fits else Outcome.FAIL, reading, words="no trip", formula="I∆n ÷ 2")
@@ -205,7 +205,7 @@ def _rcd(measure: Measure, reading: Reading, tested: Tested) -> Check:
     return _check(measure, tested, _outcome(fits), reading, limit=limit, words=words)
 
 
-def _delayed(reading: Reading, tested: Tested) -> Check:
+def _delayed(reading: Reading, tested: UnderTest) -> Check:
     low, high = value("RCD-S-LEAST"), value("RCD-S-MOST")
     waits, trips = within_least(reading, low), within_most(reading, high)
     fits = False if False in (waits, trips) else None if None in (waits, trips) else True
@@ -216,7 +216,7 @@ def _outcome(fits: bool | None) -> Outcome:
     return Outcome.LOOK if fits is None else Outcome.PASS if fits else Outcome.FAIL
 
 
-def _with_ring(judged: list[Judged], tested: Tested) -> list[Judged]:
+def _with_ring(judged: list[Judged], tested: UnderTest) -> list[Judged]:
     """The ring's own checks beside its neutral (alike) and its protective conductor (ratio), once all three are read."""
     read = {row.measure: row.reading for row in judged}
     found = [read[measure].amount for measure in RING_ENDS if measure in read and read[measure].state == State.VALUE]

@@ -125,6 +125,8 @@ _ROWS = (
     _of_others("DIV-SHOWER-REST", "Instantaneous water heaters: share of the rest", "25", "%", "", _DIVERSITY),
     _of_others("DIV-FULL", "Thermostatic water, storage and floor heating", "100", "%", "", _DIVERSITY),
     _of_others("DIV-CIRCUIT-REST", "Standard circuits: largest in full, share of the others", "40", "%", "", _DIVERSITY),
+    _of_others("LAMP-WATTS", "Each lampholder, unless its lamp is known, at least", "100", "W", "IET On-Site Guide", FROM_MEMORY,
+               Mark.MEMORY),
     _of_practice("DIV-CHARGER", "Charger of a vehicle, unless its control limits it", "100", "%"),
     _of_practice("SPARE-LEAST", "Spare ways of a consumer unit, at least", "10", "%"),
     _of_practice("SPARE-WANTED", "Spare ways of a consumer unit, wanted", "20", "%"),

@@ -80,10 +80,10 @@ def zone_counts_behind(thickness_mm: int) -> bool:
 def check_joist_crossing(depth_mm: int, *, has_protection: bool = False) -> Check:
     """A cable through a joist: how far from its nearer edge, top or bottom, else mechanically protected."""
     row = rule("JOIST-DEPTH")
-    fits = depth_mm >= row.value or has_protection
+    fits, numbers = depth_mm >= row.value or has_protection, f"{depth_mm} mm" + (", protected" if has_protection else "")
     return Check(
         "joist-depth", "Cable across a joist", Outcome.PASS if fits else Outcome.FAIL, "≥ 50 mm from top and bottom",
-        f"{depth_mm} mm" + (", protected" if has_protection else ""), Decimal(depth_mm), row.value, "mm", "at least 50 mm", (row,),
+        numbers, Decimal(depth_mm), row.value, "mm", "at least 50 mm", (row,),
         "" if fits else "Drill on the centre line, or protect it against nails and screws.",
     )
 

@@ -36,10 +36,8 @@ class Measure(Worded):
     ALARMS = "alarms", "All alarms sound together"
 
 
-class TestTime(Worded):
+class WhenTested(Worded):
     """When the circuit is tested."""
-
-    __test__ = False
 
     FIRST_FIX = "first_fix", "Dead tests at first fix"
     END = "end", "Tests at the end"
@@ -59,7 +57,7 @@ TEST_VOLTS = (500, 250)
 
 
 @dataclass(frozen=True)
-class Tested:
+class UnderTest:
     """A circuit being tested. `test_volts` of the insulation test: 500, or 250 with equipment connected."""
 
     circuit: Circuit
@@ -109,30 +107,30 @@ class Field:
     rules: tuple[Rule, ...]
 
 
-def measures_for(tested: Tested, time: TestTime) -> tuple[Measure, ...]:
+def measures_for(tested: UnderTest, time: WhenTested) -> tuple[Measure, ...]:
     """What is measured, in the order of testing; live tests only at the end."""
     has_rcd = bool(tested.circuit.device and tested.circuit.device.rcd_milliamps)
     leaves_out = {
         *((Measure.RING_R1, Measure.RING_RN, Measure.RING_R2) if not tested.circuit.is_ring else ()),
         *((Measure.RCD_HALF, Measure.RCD_TIME, Measure.RCD_TIME_5, Measure.RCD_BUTTON) if not has_rcd else ()),
         *((Measure.ALARMS,) if tested.circuit.kind != CircuitKind.ALARMS else ()),
-        *(LIVE_TESTS if time == TestTime.FIRST_FIX else ()),
+        *(LIVE_TESTS if time == WhenTested.FIRST_FIX else ()),
     }
     if tested.circuit.kind == CircuitKind.BONDING:
         return (Measure.R2,)
     return tuple(measure for measure in Measure if measure not in leaves_out)
 
 
-def fields_for(tested: Tested, time: TestTime) -> list[Field]:
+def fields_for(tested: UnderTest, time: WhenTested) -> list[Field]:
     """Every field with its limit, its expected value and the rows these stand on."""
     return [_field(measure, tested) for measure in measures_for(tested, time)]
 
 
-def is_required(measure: Measure, tested: Tested) -> bool:
+def is_required(measure: Measure, tested: UnderTest) -> bool:
     return measure not in OPTIONAL or tested.circuit.kind == CircuitKind.BONDING
 
 
-def limit_rules(measure: Measure, tested: Tested) -> tuple[Rule, ...]:
+def limit_rules(measure: Measure, tested: UnderTest) -> tuple[Rule, ...]:
     if measure == Measure.ZS:
         return (*zs_limit_rules(tested.circuit.device, tested.supply), rule("COLD")) if tested.circuit.device else ()
     if tested.circuit.kind == CircuitKind.BONDING:
@@ -140,14 +138,14 @@ def limit_rules(measure: Measure, tested: Tested) -> tuple[Rule, ...]:
     return tuple(map(rule, _limit_codes(tested)[measure]))
 
 
-def _field(measure: Measure, tested: Tested) -> Field:
+def _field(measure: Measure, tested: UnderTest) -> Field:
     expected = tested.expected_ohms(measure)
     words = f"about {plain(expected, 2)} Ω by its length" if expected is not None else ""
     required = is_required(measure, tested)
     return Field(measure, UNITS[measure], required, _limit_words(measure, tested), words, limit_rules(measure, tested))
 
 
-def _limit_codes(tested: Tested) -> dict[Measure, tuple[str, ...]]:
+def _limit_codes(tested: UnderTest) -> dict[Measure, tuple[str, ...]]:
     delayed = bool(tested.circuit.device and tested.circuit.device.is_time_delayed)
     insulation = (f"IR-{tested.test_volts}", "IR-LOOK")
     return {
@@ -160,7 +158,7 @@ def _limit_codes(tested: Tested) -> dict[Measure, tuple[str, ...]]:
     }
 
 
-def _limit_words(measure: Measure, tested: Tested) -> str:
+def _limit_words(measure: Measure, tested: UnderTest) -> str:
     device, unit = tested.circuit.device, UNITS[measure]
     if tested.circuit.kind == CircuitKind.BONDING:
         return f"usually at most {value('BOND-READS')} Ω"
