@@ -1,14 +1,11 @@
 """What is recorded beside ticks, entered in a loft without signal and sent when there is some."""
 
+import re
 from decimal import Decimal
-from uuid import uuid4
 
 import pytest
-from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
 
-from jobs.actions.photos import keep_photo
-from jobs.actions.pictures import read_picture
 from jobs.models import Photo, Point, Snag, StockMove, Variation, WorkedHours
 from jobs.queries.centres import load_centres
 from tests.browser.servers import KillableServer
@@ -61,6 +58,32 @@ def test_centre_measured_without_signal_shows_after_a_reload_and_arrives_later(
 
     expect(status(phone)).to_have_text("All sent")
     assert load_centres(Point.objects.get().room)[0].said.centre.from_2_mm == 850
+
+
+def test_touch_on_the_sketch_fills_the_millimetres_of_the_point(phone: Page, world: World) -> None:
+    open_room(phone)
+    phone.get_by_text("to measure from two walls").click()
+    walls = phone.locator("[data-sketch] rect")  # 4 m by 3 m, drawn to scale
+    box = walls.bounding_box()
+
+    walls.click(position={"x": box["width"] * 0.25, "y": box["height"] * 0.5}, force=True)
+
+    expect(phone.locator("[name=from_1_mm]").first).to_have_value(re.compile("^1(4[7-9]|5[0-3])0$"))
+    expect(phone.locator("[name=from_2_mm]").first).to_have_value(re.compile("^(29[6-9]|30[0-4])0$"))  # from wall B
+    expect(phone.locator("[data-sketch] text[data-spot='1']")).to_have_text("1")
+
+
+def test_number_follows_typed_millimetres_on_the_sketch(phone: Page, world: World) -> None:
+    open_room(phone)
+    phone.get_by_text("to measure from two walls").click()
+
+    phone.locator("[name=wall_2]").first.select_option("B")
+    phone.get_by_label("mm", exact=True).first.fill("1200")
+    phone.get_by_label("mm", exact=True).last.fill("850")
+
+    spot = phone.locator("[data-sketch] circle[data-spot='1']")
+    expect(spot).to_have_attribute("cx", "3150")
+    expect(spot).to_have_attribute("cy", "1200")
 
 
 def test_photo_taken_without_signal_is_kept_as_bytes_and_arrives_small(
@@ -193,12 +216,12 @@ def test_targets_of_every_form_are_at_least_48_pixels_and_nothing_is_wider_than_
 def test_small_pictures_of_a_kept_page_are_readable_without_signal(
     phone: Page, server: KillableServer, world: World
 ) -> None:
-    about = {"stage": "first_fix", "surface": "A", "point": "", "words": ""}
-    keep_photo(
-        room=world.room, details=about, picture=read_picture(make_picture(200, 150)), uid=uuid4(), by=world.office,
-        at=timezone.now(),
-    )
     open_room(phone)
+    phone.get_by_text("Photos (0)").click()
+    choose(phone, "Picture", (200, 150))
+    phone.get_by_role("button", name="Keep the photo").click()
+    expect(status(phone)).to_have_text("All sent")
+    phone.reload()
     phone.wait_for_function(
         "async () => (await (await caches.open('pages')).keys()).some((key) => key.url.endsWith('/small/'))"
     )

@@ -94,6 +94,7 @@ def site_room(request: HttpRequest, pk: int) -> HttpResponse:
         "surfaces": SURFACES,
         "points": list_points(room),
         "centres": centres,
+        "sketch": draw_room(room, centres) if centres else None,
         "unmeasured": keep_unmeasured(room, centres),
         "centres_line": CENTRES_LINE,
         "walls": (LENGTH_WALLS, WIDTH_WALLS),
