@@ -6,7 +6,7 @@ from django.conf import settings
 from django.utils import timezone
 
 from jobs import outbox
-from jobs.actions import housekeeping, mailing, order_mail, photos, planning
+from jobs.actions import absence_sources, housekeeping, mailing, order_mail, photos, planning
 from jobs.backups import make_backup
 from rewire.celery import app
 
@@ -25,6 +25,16 @@ def sweep() -> None:
 @outbox.task("forget_old_rows", every=timedelta(days=1), at=timedelta(hours=2))
 def forget_old_rows() -> None:
     housekeeping.forget_old_rows(now=timezone.now())
+
+
+@outbox.task("read_absences_again", every=timedelta(days=1), at=timedelta(hours=3))
+def read_absences_again() -> None:
+    absence_sources.ask_to_read_again(now=timezone.now())
+
+
+@outbox.slow_task("read_absences")
+def read_absences(source_pk: int) -> object:
+    return absence_sources.read_again(source_pk=source_pk, now=timezone.now())
 
 
 @outbox.slow_task("back_up", every=timedelta(days=1), at=timedelta(hours=1), lease=timedelta(hours=2))

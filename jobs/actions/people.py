@@ -39,38 +39,57 @@ def edit_person(*, person: Person, details: Mapping[str, object], by: User, now:
     return person
 
 
+@transaction.atomic
 def add_absence(
-    *, person: Person, kind: str, starts_on: date, ends_on: date, part: str = Part.ALL_DAY, note: str = "", by: User
+    *, person: Person, kind: str, starts_on: date, ends_on: date, part: str = Part.ALL_DAY, note: str = "", by: User,
+    now: datetime,
 ) -> Absence:
     require_office(by, person)
     if ends_on < starts_on:
         raise Refused("The last day comes before the first.", field="ends_on")
     if person.absences.filter(starts_on=starts_on, ends_on=ends_on, part=part).exists():
         raise Refused(f"{person} is already away then.", field="starts_on")
+    note_away_changed(person.pk, now)
     return Absence.objects.create(
         firm_id=person.firm_id, person=person, kind=kind, starts_on=starts_on, ends_on=ends_on, part=part, note=note
     )
 
 
-def remove_absence(*, absence: Absence, by: User) -> None:
+@transaction.atomic
+def remove_absence(*, absence: Absence, by: User, now: datetime) -> None:
+    """Take away an absence somebody typed; one that was read from a calendar would come back with the next reading."""
     require_office(by, absence)
+    if absence.source_id:
+        raise Refused(f"This comes from “{absence.source}”. Change it there, or remove that calendar.")
+    note_away_changed(absence.person_id, now)
     absence.delete()
 
 
-def add_college_day(*, person: Person, weekday: int, starts_on: date, ends_on: date, by: User) -> DayRelease:
+@transaction.atomic
+def add_college_day(
+    *, person: Person, weekday: int, starts_on: date, ends_on: date, by: User, now: datetime
+) -> DayRelease:
     require_office(by, person)
     if ends_on < starts_on:
         raise Refused("The last day of the course comes before the first.", field="ends_on")
     if person.day_releases.filter(weekday=weekday, starts_on__lte=ends_on, ends_on__gte=starts_on).exists():
         raise Refused(f"{person} is at college on {WEEKDAYS[weekday]}s in that time already.", field="weekday")
+    note_away_changed(person.pk, now)
     return DayRelease.objects.create(
         firm_id=person.firm_id, person=person, weekday=weekday, starts_on=starts_on, ends_on=ends_on
     )
 
 
-def remove_college_day(*, day_release: DayRelease, by: User) -> None:
+@transaction.atomic
+def remove_college_day(*, day_release: DayRelease, by: User, now: datetime) -> None:
     require_office(by, day_release)
+    note_away_changed(day_release.person_id, now)
     day_release.delete()
+
+
+def note_away_changed(person_pk: int, now: datetime) -> None:
+    """So that a plan made before says that it does not know of it."""
+    Person.objects.filter(pk=person_pk).update(away_changed_at=now)
 
 
 def _check_person(person: Person, today: date) -> None:

@@ -7,7 +7,7 @@ from jobs.models import TrailEntry, User
 
 LONGEST = 200
 """Characters kept of each field."""
-LEFT_OUT = ("csrfmiddlewaretoken", "op_id", "version")
+LEFT_OUT = ("csrfmiddlewaretoken", "op_id", "version", "calendar_address")
 
 
 def note_change(*, by: User, what: str, address: str, job_pk: int | None, entered: Mapping[str, str], now: datetime) -> None:

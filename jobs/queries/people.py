@@ -58,7 +58,7 @@ def list_devices(person: Person, now: datetime) -> QuerySet[Device]:
 
 def list_absences(person: Person, today: date) -> QuerySet[Absence]:
     """Absences that are not over."""
-    return person.absences.filter(ends_on__gte=today)
+    return person.absences.filter(ends_on__gte=today).select_related("source")
 
 
 def list_choices(job: Job) -> QuerySet[PersonChoice]:

@@ -86,35 +86,35 @@ def test_crew_cannot_edit_people(person):
 
 def test_absence_is_refused_when_it_ends_before_it_starts(office, person):
     with pytest.raises(Refused, match="before the first"):
-        people.add_absence(person=person, kind="sick", starts_on=TODAY, ends_on=TODAY - timedelta(days=1), by=office)
+        people.add_absence(person=person, kind="sick", starts_on=TODAY, ends_on=TODAY - timedelta(days=1), by=office, now=NOW)
 
 
 def test_absence_is_refused_when_it_is_there_already(office, person):
-    people.add_absence(person=person, kind="sick", starts_on=TODAY, ends_on=TODAY, by=office)
+    people.add_absence(person=person, kind="sick", starts_on=TODAY, ends_on=TODAY, by=office, now=NOW)
 
     with pytest.raises(Refused, match="already away"):
-        people.add_absence(person=person, kind="holiday", starts_on=TODAY, ends_on=TODAY, by=office)
+        people.add_absence(person=person, kind="holiday", starts_on=TODAY, ends_on=TODAY, by=office, now=NOW)
 
 
 def test_absence_can_be_removed(office, person):
-    absence = people.add_absence(person=person, kind="sick", starts_on=TODAY, ends_on=TODAY, by=office)
+    absence = people.add_absence(person=person, kind="sick", starts_on=TODAY, ends_on=TODAY, by=office, now=NOW)
 
-    people.remove_absence(absence=absence, by=office)
+    people.remove_absence(absence=absence, by=office, now=NOW)
 
     assert not Absence.objects.exists()
 
 
 def test_college_day_is_refused_when_the_weekday_is_taken_in_that_time(office, person):
     until = TODAY + timedelta(days=100)
-    people.add_college_day(person=person, weekday=2, starts_on=TODAY, ends_on=until, by=office)
+    people.add_college_day(person=person, weekday=2, starts_on=TODAY, ends_on=until, by=office, now=NOW)
 
     with pytest.raises(Refused, match="Wednesdays"):
-        people.add_college_day(person=person, weekday=2, starts_on=until, ends_on=until, by=office)
+        people.add_college_day(person=person, weekday=2, starts_on=until, ends_on=until, by=office, now=NOW)
 
 
 def test_college_day_can_be_removed(office, person):
-    day = people.add_college_day(person=person, weekday=2, starts_on=TODAY, ends_on=TODAY, by=office)
+    day = people.add_college_day(person=person, weekday=2, starts_on=TODAY, ends_on=TODAY, by=office, now=NOW)
 
-    people.remove_college_day(day_release=day, by=office)
+    people.remove_college_day(day_release=day, by=office, now=NOW)
 
     assert not person.day_releases.exists()

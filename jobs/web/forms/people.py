@@ -1,6 +1,8 @@
 from django import forms
 
-from jobs.models import Absence, Person
+from jobs.calendars.busy import MOST_BYTES
+from jobs.core.web_address import MOST_CHARACTERS, BadAddressError, read_address
+from jobs.models import Absence, AbsenceSource, Person
 from jobs.models.person import WEEKDAYS
 
 
@@ -13,7 +15,7 @@ class PersonForm(forms.ModelForm):
         model = Person
         fields = [
             "name", "grade", "may_test", "needs_supervision", "born_on", "productivity", "hours_per_week", "phone",
-            "email", "is_active",
+            "email", "wants_morning_message", "is_active",
         ]
         labels = {
             "may_test": "May test and sign",
@@ -21,6 +23,7 @@ class PersonForm(forms.ModelForm):
             "born_on": "Birthday",
             "productivity": "Pace",
             "hours_per_week": "Hours a week",
+            "wants_morning_message": "Gets the morning message",
             "is_active": "Works here",
         }
         widgets = {"born_on": day_input()}
@@ -44,3 +47,41 @@ class CollegeDayForm(forms.Form):
     weekday = forms.TypedChoiceField(label="Day of the week", coerce=int, choices=list(enumerate(WEEKDAYS[:5])))
     starts_on = forms.DateField(label="First day", widget=day_input())
     ends_on = forms.DateField(label="Last day of the course", widget=day_input())
+
+
+class AbsenceSourceForm(forms.Form):
+    """A calendar as a file or an address, one of the two."""
+
+    name = forms.CharField(
+        label="What you call it", max_length=AbsenceSource._meta.get_field("name").max_length,
+        help_text="For example: College timetable",
+    )
+    kind = forms.ChoiceField(label="Its entries are", choices=Absence.Kind.choices, initial=Absence.Kind.COLLEGE)
+    calendar_file = forms.FileField(
+        label="Calendar file", required=False, help_text="An .ics file, up to 1 MB. It is read once.",
+        widget=forms.FileInput(attrs={"accept": ".ics,text/calendar"}),
+    )
+    calendar_address = forms.CharField(
+        label="Or its web address", required=False, max_length=MOST_CHARACTERS,
+        help_text="Begins with https:// or webcal://. It is read again every day.",
+        widget=forms.TextInput(attrs={"inputmode": "url", "autocomplete": "off"}),
+    )
+
+    def clean_calendar_file(self):
+        file = self.cleaned_data["calendar_file"]
+        if file and file.size > MOST_BYTES:
+            raise forms.ValidationError("The file is larger than 1 MB. Save only the calendar with the days away.")
+        return file
+
+    def clean_calendar_address(self):
+        address = self.cleaned_data["calendar_address"].strip()
+        try:
+            return address and read_address(address) and address
+        except BadAddressError as bad:
+            raise forms.ValidationError(str(bad)) from bad
+
+    def clean(self):
+        data = super().clean()
+        if not self.errors and bool(data["calendar_file"]) == bool(data["calendar_address"]):
+            self.add_error("calendar_file", "Choose a file or give an address: one of the two.")
+        return data

@@ -14,6 +14,7 @@ from jobs.actions import devices, people
 from jobs.actions.permission import Refused
 from jobs.core.ages import is_under_18
 from jobs.models import Absence, DayRelease, Device, Person
+from jobs.queries.absence_sources import list_sources
 from jobs.queries.people import list_absences, list_college_days, list_devices, list_whereabouts
 from jobs.web.access import office_only
 from jobs.web.clock import today_of
@@ -67,7 +68,7 @@ def add_absence(request: HttpRequest, pk: int) -> HttpResponse:
     someone, form = get_person_or_404(request, pk), AbsenceForm(request.POST)
     if form.is_valid():
         try:
-            people.add_absence(person=someone, **form.cleaned_data, by=request.user)
+            people.add_absence(person=someone, **form.cleaned_data, by=request.user, now=timezone.now())
         except Refused as refused:
             form.add_error(refused.field or None, refused.message)
         else:
@@ -80,8 +81,12 @@ def add_absence(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def remove_absence(request: HttpRequest, pk: int) -> HttpResponse:
     absence = get_own_or_404(request, Absence, pk)
-    people.remove_absence(absence=absence, by=request.user)
-    messages.success(request, "Absence removed.")
+    try:
+        people.remove_absence(absence=absence, by=request.user, now=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, "Absence removed.")
     return redirect("person", absence.person_id)
 
 
@@ -91,7 +96,7 @@ def add_college_day(request: HttpRequest, pk: int) -> HttpResponse:
     someone, form = get_person_or_404(request, pk), CollegeDayForm(request.POST)
     if form.is_valid():
         try:
-            people.add_college_day(person=someone, **form.cleaned_data, by=request.user)
+            people.add_college_day(person=someone, **form.cleaned_data, by=request.user, now=timezone.now())
         except Refused as refused:
             form.add_error(refused.field or None, refused.message)
         else:
@@ -104,7 +109,7 @@ def add_college_day(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def remove_college_day(request: HttpRequest, pk: int) -> HttpResponse:
     day_release = get_own_or_404(request, DayRelease, pk)
-    people.remove_college_day(day_release=day_release, by=request.user)
+    people.remove_college_day(day_release=day_release, by=request.user, now=timezone.now())
     messages.success(request, "College day removed.")
     return redirect("person", day_release.person_id)
 
@@ -150,6 +155,7 @@ def _person_page(
         "person": someone,
         "is_under_18": is_under_18(someone.born_on, today),
         "absences": list_absences(someone, today),
+        "sources": list_sources(someone),
         "college_days": list_college_days(someone, today),
         "devices": list_devices(someone, now),
     }
