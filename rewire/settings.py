@@ -78,6 +78,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
     "jobs.web.middleware.DatabaseTroubleMiddleware",
+    "jobs.web.middleware.RefusedMiddleware",
 ]
 ROOT_URLCONF = "rewire.urls"
 WSGI_APPLICATION = "rewire.wsgi.application"

@@ -1,11 +1,14 @@
-"""Answers for moments when the database cannot take a change: say so, keep nothing, tell when to try again."""
+"""Answers for what no view expects: a database that cannot take a change, an action that refuses. Both keep nothing."""
 
 import logging
 from collections.abc import Callable
 
 from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.template.loader import render_to_string
+
+from jobs.actions.permission import Refused
 
 RETRY_AFTER_SECONDS = 5
 log = logging.getLogger(__name__)
@@ -25,6 +28,21 @@ class DatabaseTroubleMiddleware:
             return None
         log.error("The database cannot serve %s: %s", request.path, error)
         return database_trouble(is_full="full" in str(error))
+
+
+class RefusedMiddleware:
+    """409 with the sentence of an action that refused, where the view has no form to say it at."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if not isinstance(error, Refused):
+            return None
+        return render(request, "refused.html", {"message": error.message}, status=409)
 
 
 def database_trouble(*, is_full: bool) -> HttpResponse:
