@@ -186,8 +186,9 @@ def test_found_point_and_pieces_entered_without_signal_reach_office_and_stores(
     expect(recorded(phone, "used")).to_contain_text("Cable clip, 40 of them")
     open_room(phone)
     phone.get_by_text("Point found here").click()
+    phone.get_by_label("What kind of point").select_option("Downlight")
     phone.get_by_role("button", name="Send to the office").click()
-    expect(recorded(phone, "found")).to_contain_text("1 of them")
+    expect(recorded(phone, "found")).to_contain_text("Downlight, 1 of them")
 
     server.start()
     phone.reload()

@@ -21,6 +21,9 @@ from jobs.web.clock import today_of
 from jobs.web.forms.people import AbsenceForm, CollegeDayForm, PersonForm
 from jobs.web.getters import get_own_or_404, get_person_or_404
 
+COLLEGE_IDS = "college_%s"
+"""Its days stand on one page with those of an absence."""
+
 
 @office_only
 @require_GET
@@ -93,7 +96,7 @@ def remove_absence(request: HttpRequest, pk: int) -> HttpResponse:
 @office_only
 @require_POST
 def add_college_day(request: HttpRequest, pk: int) -> HttpResponse:
-    someone, form = get_person_or_404(request, pk), CollegeDayForm(request.POST)
+    someone, form = get_person_or_404(request, pk), CollegeDayForm(request.POST, auto_id=COLLEGE_IDS)
     if form.is_valid():
         try:
             people.add_college_day(person=someone, **form.cleaned_data, by=request.user, now=timezone.now())
@@ -149,7 +152,7 @@ def _person_page(
     forms = {
         "form": form or PersonForm(instance=someone),
         "absence_form": absence_form or AbsenceForm(initial={"starts_on": today, "ends_on": today}),
-        "college_form": college_form or CollegeDayForm(initial={"starts_on": today}),
+        "college_form": college_form or CollegeDayForm(initial={"starts_on": today}, auto_id=COLLEGE_IDS),
     }
     page = forms | {
         "person": someone,
