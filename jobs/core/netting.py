@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from functools import cached_property
 from math import ceil
 
 from jobs.core.stages import Half
@@ -202,6 +203,28 @@ def _working_on_or_before(on: date, calendar: Calendar) -> date:
 
 
 @dataclass
+class _Deliveries:
+    """When one way of delivering comes, worked out once for all items that are bought so."""
+
+    supply: Supply
+    now: datetime
+    calendar: Calendar
+    days: dict[date, tuple[datetime, date]] = field(default_factory=dict)
+
+    @cached_property
+    def soonest_on(self) -> date:
+        return soonest_delivery(self.now, self.supply, self.calendar)
+
+    def for_day(self, needed_on: date) -> tuple[datetime, date]:
+        """(the last moment to order, when it comes if that is missed)."""
+        if needed_on not in self.days:
+            latest_at = latest_order_moment(needed_on, self.supply, self.calendar)
+            missed_on = delivery_when_missed(latest_at, self.now, self.supply, self.calendar)
+            self.days[needed_on] = latest_at, missed_on
+        return self.days[needed_on]
+
+
+@dataclass
 class _Ledger:
     """One item's figures while it is netted."""
 
@@ -234,9 +257,14 @@ def net(
         ledgers[swap.get(arrival.item, arrival.item)].arrivals.append(arrival)
     for requirement in requirements:
         ledgers[swap.get(requirement.item, requirement.item)].requirements.append(requirement)
-    return {
-        item: _project(item, ledger, supplies.get(item, Supply()), now, calendar) for item, ledger in ledgers.items()
-    }
+    deliveries: dict[Supply, _Deliveries] = {}
+    projections = {}
+    for item, ledger in ledgers.items():
+        supply = supplies.get(item, Supply())
+        alike = replace(supply, keep_at_least=ZERO)
+        known = deliveries.setdefault(alike, _Deliveries(alike, now, calendar))
+        projections[item] = _project(item, ledger, supply, known, now, calendar)
+    return projections
 
 
 def usable_on(arrival_on: date, today: date, calendar: Calendar) -> date:
@@ -252,7 +280,9 @@ def _book_in(ledger: _Ledger, held: OnHand) -> None:
         ledger.sites[held.job] += held.quantity
 
 
-def _project(item: int, ledger: _Ledger, supply: Supply, now: datetime, calendar: Calendar) -> Projection:
+def _project(
+    item: int, ledger: _Ledger, supply: Supply, deliveries: _Deliveries, now: datetime, calendar: Calendar
+) -> Projection:
     wanted, served = _serve_from_sites(ledger)
     spare = sum(ledger.sites.values(), ZERO)
     coming = _arrivals_by_day(ledger.arrivals, now.date(), calendar)
@@ -260,7 +290,7 @@ def _project(item: int, ledger: _Ledger, supply: Supply, now: datetime, calendar
         item=item,
         opening=ledger.free + sum(served.values(), ZERO),
         days=_days(ledger.free + sum(served.values(), ZERO), coming, ledger.requirements, now.date()),
-        shortages=tuple(_shortages(ledger, wanted, coming, supply, now, calendar)),
+        shortages=tuple(_shortages(ledger, wanted, coming, deliveries)),
         waiting=tuple(_waiting(ledger, wanted, now.date(), calendar)),
         undated=sum((each.quantity for each in ledger.requirements if each.needed_on is None), ZERO),
         spare_on_sites=spare,
@@ -306,25 +336,25 @@ def _shortages(
     ledger: _Ledger,
     wanted: list[tuple[Requirement, Decimal]],
     coming: Mapping[date, Decimal],
-    supply: Supply,
-    now: datetime,
-    calendar: Calendar,
+    deliveries: _Deliveries,
 ) -> Iterable[Shortage]:
-    """Each requirement that makes the common stock owe more than before."""
-    asked, spare = ZERO, sum(ledger.sites.values(), ZERO)
+    """Each requirement that makes the common stock owe more than before. Needs come in the order of their days, so
+    what has come by then is added up along the way."""
+    asked, here, spare, queue = ZERO, ledger.free, sum(ledger.sites.values(), ZERO), list(coming.items())
     for requirement, quantity in wanted:
         asked += quantity
-        needed_on = requirement.needed_on and max(requirement.needed_on, now.date())
-        here = sum((amount for on, amount in coming.items() if needed_on is None or on <= needed_on), ledger.free)
+        needed_on = requirement.needed_on and max(requirement.needed_on, deliveries.now.date())
+        while queue and (needed_on is None or queue[0][0] <= needed_on):
+            here += queue.pop(0)[1]
         short = min(quantity, asked - here)
         if short > 0:
-            latest_at = needed_on and latest_order_moment(needed_on, supply, calendar)
+            latest_at, missed_on = deliveries.for_day(needed_on) if needed_on else (None, None)
             yield Shortage(
                 requirement=requirement,
                 quantity=short,
                 latest_order_at=latest_at,
-                soonest_on=soonest_delivery(now, supply, calendar),
-                missed_on=latest_at and delivery_when_missed(latest_at, now, supply, calendar),
+                soonest_on=deliveries.soonest_on,
+                missed_on=missed_on,
                 covered_on=_covered_on(asked - ledger.free, coming),
                 elsewhere=spare - ledger.sites.get(requirement.job, ZERO),
             )
