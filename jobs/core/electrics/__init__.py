@@ -7,15 +7,17 @@ rules            Rule(code, text, value, unit, edition, clause, mark, source) .p
                  CURRENT_EDITION, EDITION_NOTE, CAUTION; plain(value, places=3) -> str
 rule_rows        rule(code) -> Rule; value(code) -> Decimal; RULES
 rule_book        every_rule() -> dict[str, Rule], tables of cables and clips included
-checks           Check .result_words .sources; Outcome PASS LOOK FAIL UNKNOWN; worst_of(checks) -> Outcome
+checks           Check .result_words .sources; Outcome PASS LOOK FAIL UNKNOWN NOT_NEEDED; worst_of(checks) -> Outcome
 cables           Method; Cable .name .r1 .r2 .rating(method); CABLES; find_cable(live_mm2) -> Cable | None;
                  grouping_rule(circuits, *, side_by_side=False), insulation_rule(mm), ambient_rule(degrees_c) -> Rule
 circuit          Part(metres, method, grouped=1, is_side_by_side=False, surrounded_mm=0, ambient_c=30);
                  Device(curve, rating_amps, rcd_milliamps=None, rcd_type=None, is_time_delayed=False) .name;
                  Supply(ze_ohms, fuse_amps, earthing=TN_C_S);
                  Circuit(reference, name, kind, cable, parts, device, design_amps=None, points=0, spurs=0,
-                 floor_area_m2=None, has_sockets=False, is_in_bathroom=False, is_shallow=True) .metres .governing_part;
+                 longest_spur_metres=0, floor_area_m2=None, has_sockets=False, is_in_bathroom=False, is_shallow=True)
+                 .metres .governing_part;
                  Curve, RcdType, Earthing, DEVICE_RATINGS; all refuse what cannot be with ValueError
+devices          read_device(words, rating_amps) -> DeviceRead | None .device .assumed, from "RCBO type A, B curve"
 circuit_checks   judge_circuit(circuit, supply) -> list[Check]; suggest_cable(circuit, supply) -> Suggestion .cable .drivers
                  .words; longest_run(circuit, supply) -> LongestRun .metres .by_drop_metres .by_zs_metres;
                  what_if(circuit, *, method, metres, device, cable, grouped) -> Circuit
@@ -24,7 +26,8 @@ capacity         check_capacity(circuit); needed_rating(device_amps, part); smal
 voltage_drop     check_voltage_drop(circuit); drop_volts(cable, metres, amps, *, is_ring=False, correction=1);
                  temperature_correction(carried_amps, tabulated_amps, factor=1); drop_limit_volts(kind)
 fault_loop       check_fault_loop(circuit, supply); zs_limit_ohms(device, supply=None); cold_limit_ohms(device, supply=None);
-                 line_and_cpc_ohms(cable, metres, *, is_ring=False); design_zs_ohms(circuit, supply); hot(ohms); printed(ohms)
+                 line_and_cpc_ohms(cable, metres, *, is_ring=False); far_end_ohms(circuit);
+                 design_zs_ohms(circuit, supply); hot(ohms); printed(ohms)
 protection       check_rcd(circuit); rcd_reasons(circuit) -> list[Rule]; check_make_up(circuit); check_bond(Bond, size_mm2)
 demand           LoadKind; Load(name, kind, connected_amps, has_socket=False); load_of(name, kind, watts, *, has_socket=False);
                  design_current(load) -> DemandLine; add_up(loads) -> Demand .lines .amps .connected_amps;

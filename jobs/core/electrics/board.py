@@ -10,7 +10,7 @@ from math import ceil
 
 from jobs.core.electrics.checks import Check, Outcome
 from jobs.core.electrics.circuit import Circuit, Supply
-from jobs.core.electrics.fault_loop import cold_limit_ohms, line_and_cpc_ohms, printed, zs_limit_ohms
+from jobs.core.electrics.fault_loop import cold_limit_ohms, far_end_ohms, printed, zs_limit_ohms
 from jobs.core.electrics.rule_rows import rule, value
 from jobs.core.electrics.rules import Rule, plain
 from jobs.core.stages import CircuitKind
@@ -172,4 +172,4 @@ def _row(way: Way, supply: Supply) -> ChartRow:
 def _expected(circuit: Circuit) -> str:
     if circuit.cable is None or not circuit.metres:
         return ""
-    return plain(line_and_cpc_ohms(circuit.cable, circuit.metres, is_ring=circuit.is_ring), 2)
+    return plain(far_end_ohms(circuit), 2)

@@ -61,8 +61,9 @@ def _device_within_cable(circuit: Circuit) -> Check:
 
 def _capacity_words(part: Part, cable: Cable) -> str:
     ambient, grouping = part.factor_rules()
+    rate, lowered = part.rate_and_insulation(cable)
     return (
-        f"{plain(part.tabulated_amps(cable))} × {plain(ambient.value)} × {plain(grouping.value)} = "
+        f"{plain(rate)} × {plain(lowered)} × {plain(ambient.value)} × {plain(grouping.value)} = "
         f"{plain(part.capacity_amps(cable))} A, where it lies worst ({part.method.label})"
     )
 

@@ -16,6 +16,7 @@ class Outcome(Worded):
     LOOK = "look", "Look at it again"
     FAIL = "fail", "Outside the limit"
     UNKNOWN = "unknown", "Cannot be judged yet"
+    NOT_NEEDED = "not_needed", "Not needed"
 
 
 @dataclass(frozen=True)
@@ -58,8 +59,10 @@ def unknown(code: str, name: str, why: str, *rules: Rule) -> Check:
 
 
 def worst_of(checks: Iterable[Check]) -> Outcome:
-    """One failed check fails them all; one that cannot be judged leaves them open."""
+    """One failed check fails them all; one that cannot be judged leaves them open. No check at all passes."""
     found = {check.outcome for check in checks}
+    if found == {Outcome.NOT_NEEDED}:
+        return Outcome.NOT_NEEDED
     order = (Outcome.FAIL, Outcome.UNKNOWN, Outcome.LOOK)
     return next((outcome for outcome in order if outcome in found), Outcome.PASS)
 

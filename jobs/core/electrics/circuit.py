@@ -101,7 +101,12 @@ class Part:
 
     def tabulated_amps(self, cable: Cable) -> Decimal:
         """Rating before Ca and Cg; wholly surrounded by insulation it is that of method C, lowered."""
-        return min(rate * lowered for rate, lowered in self._rates(cable))
+        rate, lowered = self.rate_and_insulation(cable)
+        return rate * lowered
+
+    def rate_and_insulation(self, cable: Cable) -> tuple[Decimal, Decimal]:
+        """It and Ci, of whichever way of counting gives less."""
+        return min(self._rates(cable), key=lambda pair: pair[0] * pair[1])
 
     def capacity_amps(self, cable: Cable) -> Decimal:
         return self.tabulated_amps(cable) * self.factor
@@ -118,9 +123,10 @@ class Part:
 
 @dataclass(frozen=True)
 class Circuit:
-    """`design_amps` None where nobody has worked it out; `points` on the loop of a ring, `spurs` unfused ones on it.
+    """`design_amps` None where nobody has worked it out; `points` on the loop of a ring, `spurs` its unfused ones.
 
-    `cable` is None where its size is not listed, and then nothing about it can be judged. `is_shallow`: somewhere less
+    Spurs are of the ring's own cable. `cable` is None where its size is not listed, and then nothing about it can be
+    judged. `is_shallow`: somewhere less
     than 50 mm deep in a wall without earthed metal.
     """
 
@@ -133,6 +139,7 @@ class Circuit:
     design_amps: Decimal | None = None
     points: int = 0
     spurs: int = 0
+    longest_spur_metres: Decimal = Decimal(0)
     floor_area_m2: Decimal | None = None
     has_sockets: bool = False
     is_in_bathroom: bool = False

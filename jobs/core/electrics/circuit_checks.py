@@ -105,7 +105,8 @@ def _longest_by_drop(circuit: Circuit) -> Decimal | None:
 def _longest_by_zs(circuit: Circuit, supply: Supply) -> Decimal | None:
     if circuit.cable is None or circuit.device is None:
         return None
-    room = zs_limit_ohms(circuit.device, supply) - supply.ze_ohms
+    spur = hot(line_and_cpc_ohms(circuit.cable, circuit.longest_spur_metres))
+    room = zs_limit_ohms(circuit.device, supply) - supply.ze_ohms - spur
     return max(room, Decimal(0)) / hot(line_and_cpc_ohms(circuit.cable, Decimal(1), is_ring=circuit.is_ring))
 
 

@@ -24,6 +24,12 @@ def line_and_cpc_ohms(cable: Cable, metres: Decimal, *, is_ring: bool = False) -
     return (cable.r1 + cable.r2) * metres / 1000 / (RING_SHARE if is_ring else 1)
 
 
+def far_end_ohms(circuit: Circuit) -> Decimal:
+    """Greatest R1 + R2 of the circuit at 20 °C: the far end, or the end of a ring's longest unfused spur at its middle."""
+    along = line_and_cpc_ohms(circuit.cable, circuit.metres, is_ring=circuit.is_ring)
+    return along + line_and_cpc_ohms(circuit.cable, circuit.longest_spur_metres)
+
+
 def hot(ohms: Decimal) -> Decimal:
     """From 20 °C to 70 °C."""
     return ohms * value("R-70")
@@ -53,7 +59,7 @@ def printed(ohms: Decimal) -> Decimal:
 
 def design_zs_ohms(circuit: Circuit, supply: Supply) -> Decimal:
     """Ze + R1 + R2 at 70 °C, at the far end."""
-    return supply.ze_ohms + hot(line_and_cpc_ohms(circuit.cable, circuit.metres, is_ring=circuit.is_ring))
+    return supply.ze_ohms + hot(far_end_ohms(circuit))
 
 
 def zs_limit_rules(device: Device, supply: Supply | None = None) -> tuple[Rule, ...]:
@@ -72,15 +78,21 @@ def check_fault_loop(circuit: Circuit, supply: Supply) -> list[Check]:
 def _zs(circuit: Circuit, supply: Supply) -> Check:
     device, cable = circuit.device, circuit.cable
     result, limit = design_zs_ohms(circuit, supply), zs_limit_ohms(device, supply)
-    cold = line_and_cpc_ohms(cable, circuit.metres, is_ring=circuit.is_ring)
+    cold = far_end_ohms(circuit)
     rows = (*zs_limit_rules(device, supply), rule("R-70"), resistance_rule(cable.live_mm2), resistance_rule(cable.cpc_mm2))
     return at_most(
         "zs", "Earth fault loop (Zs), conductors at 70 °C", result, limit, "Ω",
-        formula="Zs = Ze + 1.20 × (R1 + R2)" + (", R1 + R2 = (r1 + r2) ÷ 4" if circuit.is_ring else ""),
+        formula="Zs = Ze + 1.20 × (R1 + R2)" + _ring_words(circuit),
         numbers=f"{plain(supply.ze_ohms)} + {plain(value('R-70'))} × {plain(cold, 4)} = {plain(result, 4)} Ω",
         rules=tuple(dict.fromkeys(rows)),
         advice="" if result <= limit else _TOO_HIGH,
     )
+
+
+def _ring_words(circuit: Circuit) -> str:
+    if not circuit.is_ring:
+        return ""
+    return ", R1 + R2 = (r1 + r2) ÷ 4" + (" + longest spur" if circuit.longest_spur_metres else "")
 
 
 def _disconnection(circuit: Circuit, supply: Supply) -> Check:

@@ -39,6 +39,7 @@ LOOK_FOR = {
     Measure.ALARMS: ("Perhaps the link core is open or crossed, or makes of alarm do not link.",),
 }
 """First places to look when a reading is out (common practice, no source)."""
+BOND_PLACES = ("Perhaps the conductor is cut, or its clamp does not grip bare metal.",)
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,7 @@ class Judged:
     reading: Reading
     checks: tuple[Check, ...]
     is_required: bool = True
+    places: tuple[str, ...] = ()
 
     @property
     def outcome(self) -> Outcome:
@@ -56,9 +58,11 @@ class Judged:
 
     @property
     def look_for(self) -> tuple[str, ...]:
-        out = self.outcome in (Outcome.FAIL, Outcome.LOOK) and self.reading.is_entered
+        """What each check advises; then the first places to look, when the reading itself is out."""
+        own = {check.outcome for check in self.checks if check.code in (self.measure, "zs-cold")}
+        out = Outcome.FAIL in own or (Outcome.LOOK in own and self.measure not in CONTINUITY)
         advice = tuple(check.advice for check in self.checks if check.advice)
-        return tuple(dict.fromkeys((*advice, *(LOOK_FOR[self.measure] if out else ()))))
+        return tuple(dict.fromkeys((*advice, *(self.places if out else ()))))
 
 
 def judge_readings(readings: Mapping[Measure, Reading], tested: UnderTest, time: WhenTested) -> list[Judged]:
@@ -87,7 +91,8 @@ def _judge(measure: Measure, reading: Reading, tested: UnderTest) -> Judged:
         checks = (_check(measure, tested, Outcome.PASS if reading.state == State.GOOD else Outcome.FAIL, reading),)
     else:
         checks = tuple(_judge_figure(measure, reading, tested))
-    return Judged(measure, reading, checks, required)
+    is_bond = tested.circuit.kind == CircuitKind.BONDING
+    return Judged(measure, reading, checks, required, BOND_PLACES if is_bond else LOOK_FOR[measure])
 
 
 def _without_figure(measure: Measure, reading: Reading, required: bool) -> Check:
@@ -98,7 +103,7 @@ def _without_figure(measure: Measure, reading: Reading, required: bool) -> Check
         State.NOT_APPLICABLE: "Usually applies to such a circuit: write why it does not." if required else "",
     }[reading.state]
     fits = not required and reading.state in (State.BLANK, State.NOT_APPLICABLE)
-    return Check(measure, measure.label, Outcome.PASS if fits else Outcome.UNKNOWN, advice=advice)
+    return Check(measure, measure.label, Outcome.NOT_NEEDED if fits else Outcome.UNKNOWN, advice=advice)
 
 
 def _judge_figure(measure: Measure, reading: Reading, tested: UnderTest) -> list[Check]:
@@ -127,7 +132,8 @@ def _continuous(measure: Measure, reading: Reading, tested: UnderTest) -> Check:
     if outcome == Outcome.PASS and tested.circuit.kind == CircuitKind.BONDING:
         limit = value("BOND-READS")
         fits = within_most(reading, limit)
-        return _check(measure, tested, Outcome.PASS if fits else Outcome.LOOK, reading, limit=limit, words=f"at most {limit} Ω")
+        return _check(measure, tested, Outcome.PASS if fits else Outcome.LOOK, reading, limit=limit, words=f"at most {limit} Ω",
+                      advice="" if fits else _POOR_BOND)
     return _check(measure, tested, outcome, reading, words="continuous", formula="a reading, not open circuit")
 
 
@@ -191,6 +197,7 @@ def _zs_stable(reading: Reading, tested: UnderTest) -> Check:
     return replace(found, code="zs-stable", name="Stable electrode")
 
 
+_POOR_BOND = "Higher than usual: allow for its length, and look at the clamp and what it grips."
 _TOO_WARM = "Above 0.8 of the limit: with conductors at working temperature it may be over. The designer decides."
 
 

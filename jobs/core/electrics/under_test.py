@@ -6,7 +6,7 @@ from decimal import Decimal
 from jobs.core.electrics.circuit import Circuit, Supply
 from jobs.core.electrics.fault_loop import (
     cold_limit_ohms,
-    line_and_cpc_ohms,
+    far_end_ohms,
     printed,
     zs_limit_ohms,
     zs_limit_rules,
@@ -81,7 +81,7 @@ class UnderTest:
         circuit = self.circuit
         if circuit.cable is None or not circuit.metres:
             return None
-        return line_and_cpc_ohms(circuit.cable, circuit.metres, is_ring=circuit.is_ring)
+        return far_end_ohms(circuit)
 
     def expected_ohms(self, measure: Measure) -> Decimal | None:
         """What the length gives at 20 °C; None where nothing can be said."""
@@ -169,6 +169,8 @@ def _limit_words(measure: Measure, tested: UnderTest) -> str:
         Measure.RING_RN: "within 0.05 Ω of r1", Measure.RING_R2: "in the ratio of the sizes to r1",
         Measure.R1_R2: "continuous", Measure.R2: "continuous", Measure.RCD_HALF: "no trip; optional",
         Measure.RCD_TIME_5: f"at most {plain(value('RCD-TIME-5'))} ms; older test, optional",
+        Measure.POLARITY: "correct at every point", Measure.RCD_BUTTON: "switches off", Measure.FUNCTIONAL: "works",
+        Measure.ALARMS: "every alarm sounds", Measure.RING_R1: "continuous",
         Measure.RCD_TIME: "130 to 500 ms" if device and device.is_time_delayed else f"at most {plain(value('RCD-TIME'))} ms",
     }
     if unit == Unit.MEGOHM:

@@ -10,7 +10,7 @@ from jobs.core.electrics.cables import Cable, drop_rule
 from jobs.core.electrics.checks import Check, at_most, unknown
 from jobs.core.electrics.circuit import Circuit, Part
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import plain
+from jobs.core.electrics.rules import Rule, plain
 from jobs.core.stages import CircuitKind
 
 RING_SHARE = 4
@@ -87,8 +87,10 @@ def _words(circuit: Circuit, amps: Decimal, correction: Decimal) -> str:
     )
 
 
-def _load_rules(circuit: Circuit) -> tuple:
-    return (rule("RING-LOAD"), rule("RING-LEG")) if circuit.is_ring else ()
+def _load_rules(circuit: Circuit) -> tuple[Rule, ...]:
+    if circuit.is_ring:
+        return rule("RING-LOAD"), rule("RING-LEG")
+    return (rule("RING-LOAD"),) if loads_of(circuit)[0] != circuit.design_amps else ()
 
 
 def _advice(by_table: Decimal, correction: Decimal, limit: Decimal) -> str:

@@ -118,6 +118,14 @@ def test_ring_rules_are_judged_one_by_one(changes, code, outcome):
     assert by_code(replace(ring(), **changes))[code].outcome == outcome
 
 
+def test_longest_spur_is_added_to_the_far_end_of_the_ring():
+    with_spur = replace(ring(), spurs=1, longest_spur_metres=D(5))
+    added = by_code(with_spur)["zs"].result - by_code(ring())["zs"].result
+
+    assert added == D("1.20") * 5 * D("19.51") / 1000
+    assert longest_run(with_spur, SUPPLY).by_zs_metres < longest_run(ring(), SUPPLY).by_zs_metres
+
+
 def test_socket_radial_is_judged_by_both_floor_areas():
     checks = by_code(circuit(has_sockets=True, floor_area_m2=D(40)))
 

@@ -25,7 +25,8 @@ def judged(written, tested=None, time=WhenTested.END):
 def test_ring_holds_nothing_when_every_reading_is_in_order():
     rows = judged(GOOD_RING)
 
-    assert {row.outcome for row in rows.values()} == {Outcome.PASS}
+    assert {row.outcome for row in rows.values() if row.is_required} == {Outcome.PASS}
+    assert {row.outcome for row in rows.values() if not row.is_required} == {Outcome.NOT_NEEDED}
     assert what_holds(rows.values()) == []
 
 
@@ -96,6 +97,12 @@ def test_bonding_is_looked_at_when_it_reads_more_than_usual():
 
     assert judged({"r2": "0.04"}, tested)[Measure.R2].outcome == Outcome.PASS
     assert judged({"r2": "0.40"}, tested)[Measure.R2].outcome == Outcome.LOOK
+
+
+def test_open_circuit_alone_asks_for_a_missing_cpc():
+    higher = judged(GOOD_RING | {"r1_r2": "0.60"})[Measure.R1_R2]
+
+    assert higher.look_for == ("Higher than its length gives: look at the length written, the size and the connections.",)
 
 
 def test_fields_show_limits_expected_values_and_their_rows():

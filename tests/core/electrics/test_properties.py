@@ -11,6 +11,7 @@ from jobs.core.electrics.checks import Outcome
 from jobs.core.electrics.circuit import Circuit, Curve, Device, Earthing, Part, RcdType, Supply
 from jobs.core.electrics.circuit_checks import CABLE_CHECKS, judge_circuit, longest_run, what_if
 from jobs.core.electrics.demand import Load, LoadKind, add_up
+from jobs.core.electrics.devices import read_device
 from jobs.core.electrics.judging import judge_readings, what_holds
 from jobs.core.electrics.readings import State, Unit, read
 from jobs.core.electrics.under_test import UNITS, Measure, UnderTest, WhenTested
@@ -88,6 +89,13 @@ def test_reading_never_raises_whatever_is_written(text, unit):
 
     assert bool(reading.problem) == (reading.state == State.REFUSED)
     assert isinstance(reading.words(unit), str)
+
+
+@given(st.text(max_size=40), st.one_of(st.none(), st.decimals(1, 125, places=1)))
+def test_device_never_raises_whatever_is_written(words, amps):
+    found = read_device(words, amps)
+
+    assert (found is None) == (amps is None)
 
 
 @given(st.decimals(0, 900, places=2))
