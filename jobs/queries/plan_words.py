@@ -1,6 +1,6 @@
 """What a plan's figures mean, in words."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 WORTH_SAYING = 0.25
 """A larger distance says more about the bound, which takes people to be always there, than about the plan."""
@@ -30,6 +30,19 @@ def aim_words(terms: Sequence[int] | None) -> list[str]:
         f"{_count(told, 'told date')} moved" if told else "no told date moved",
         f"{_count(week, 'start')} of the coming week moved" if week else "the coming week stands",
     ]
+
+
+def told_words(facts: Mapping[str, Sequence[int]]) -> str:
+    """Whether fewer told dates could move; `facts` has the plan's `objective` and the `bound` below which none of it goes."""
+    objective, bound = facts.get("objective"), facts.get("bound")
+    if not objective or not bound or not objective[1]:
+        return ""
+    (late, moved, *_), (least_late, least, *_) = objective, bound
+    if least == moved and least_late == late:
+        return "It is proven that no plan that keeps promised finishes as well moves fewer told dates."
+    if 0 < least < moved:
+        return f"At least {_count(least, 'told date')} must move; whether fewer than {moved} would do is not proven."
+    return "Whether fewer would do is not proven. Let the planner think longer to find out."
 
 
 def _count(number: int, noun: str) -> str:

@@ -5,7 +5,7 @@ from decimal import Decimal
 from django import template
 
 from jobs.core.stages import Stage
-from jobs.queries.plan_words import aim_words, gap_words
+from jobs.queries.plan_words import aim_words, gap_words, told_words
 
 register = template.Library()
 
@@ -36,3 +36,4 @@ def all_stages() -> list[Stage]:
 
 register.filter("gap_words", gap_words)
 register.filter("aim_words", aim_words)
+register.filter("told_words", told_words)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from jobs.queries.plan_words import aim_words, gap_words
+from jobs.queries.plan_words import aim_words, gap_words, told_words
 
 
 @pytest.mark.parametrize(
@@ -32,3 +32,21 @@ def test_missed_aims_are_counted():
 
 def test_plan_without_figures_says_nothing():
     assert aim_words(None) == []
+
+
+@pytest.mark.parametrize(
+    ("objective", "bound", "words"),
+    [
+        ([0, 2, 0, 9], [0, 2, 0, 5], "It is proven that no plan that keeps promised finishes as well moves fewer told dates."),
+        ([1, 2, 0, 9], [0, 2, 0, 5], "Whether fewer would do is not proven. Let the planner think longer to find out."),
+        ([0, 3, 0, 9], [0, 1, 0, 5], "At least 1 told date must move; whether fewer than 3 would do is not proven."),
+        ([0, 3, 0, 9], [0, 0, 0, 5], "Whether fewer would do is not proven. Let the planner think longer to find out."),
+        ([0, 0, 0, 9], [0, 0, 0, 5], ""),
+    ],
+)
+def test_moved_dates_are_said_to_be_fewest_when_that_is_proven(objective, bound, words):
+    assert told_words({"objective": objective, "bound": bound}) == words
+
+
+def test_nothing_is_said_of_moved_dates_when_a_hand_changed_the_plan():
+    assert told_words({"broken": []}) == ""

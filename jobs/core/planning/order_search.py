@@ -80,9 +80,11 @@ class OrderSearch:
         return self.best
 
     def take(self, found: Found) -> None:
-        """Go on from a schedule found elsewhere if it is better."""
+        """Go on from a schedule found elsewhere if it is better, and hold the dates that it keeps."""
         if found.worth < self.best.worth:
-            self.best = self.current = found
+            aim, at = self.network.aim, found.schedule
+            holds = {task: first for task, first in (aim.week | aim.told).items() if at[task].first == first}
+            self.best = self.current = replace(found, order=replace(found.order, holds=holds))
 
     def step(self) -> None:
         self.steps += 1

@@ -56,9 +56,10 @@ class ClassicModel:
     def stop(self) -> None:
         self.proof.stop()
 
-    def tighten(self) -> None:
-        """Something better was found beside the proof, which should ask for less."""
-        self.proof.stop()
+    def note(self, is_better: bool) -> None:
+        """When something better was found beside the proof, that should ask for less."""
+        if is_better:
+            self.proof.stop()
 
     def _prove(self, workers: int, share: float) -> None:
         self.needs_all_workers = workers == self.settings.workers

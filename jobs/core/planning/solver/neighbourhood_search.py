@@ -25,7 +25,7 @@ ROOM_AFTER = 20
 
 @dataclass
 class Search:
-    """One searcher. `work` is what it has spent, in the solver's deterministic time."""
+    """One searcher. `work` is what it has spent, in the solver's deterministic time. `stop` may be called from another thread."""
 
     network: Network
     shapes: Shapes
@@ -33,6 +33,11 @@ class Search:
     random: Random
     size: float = START_SIZE
     work: float = 0.0
+    solver: cp_model.CpSolver | None = None
+
+    def stop(self) -> None:
+        if self.solver is not None:
+            self.solver.stop_search()
 
     def run(self, is_over: Callable[[], bool]) -> None:
         while not is_over() and not self.best.is_over:
@@ -41,23 +46,34 @@ class Search:
     def step(self, is_over: Callable[[], bool]) -> None:
         schedule = self.best.state.schedule
         free = neighbourhoods.free_tasks(self.network, schedule, self.random, int(self.size))
-        solver, decisions, status = self._solve(schedule, free, is_over)
-        self.work += max(0.001, solver.response_proto.deterministic_time)
+        self.solver, decisions = _solver(self.random.randrange(2**30)), self._decisions(schedule, free)
+        if is_over():
+            return
+        status = self.solver.solve(decisions.model)
+        self.work += max(0.001, self.solver.response_proto.deterministic_time)
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            self.best.hear(tuple(decisions.placed(solver.value, index) for index in range(len(schedule))))
+            self.best.hear(tuple(decisions.placed(self.solver.value, index) for index in range(len(schedule))))
         factor = 1.1 if status == cp_model.OPTIMAL else 0.85
         self.size = min(MOST_SIZE, len(schedule), max(LEAST_SIZE, self.size * factor))
 
-    def _solve(self, schedule: Schedule, free: frozenset[int], is_over: Callable[[], bool]):
+    def _decisions(self, schedule: Schedule, free: frozenset[int]) -> Decisions:
         frozen = {task: placed for task, placed in enumerate(schedule) if task not in free}
         last = max(placed.end for placed in schedule)
         decisions = Decisions(self.network, self.shapes, min(self.network.horizon, last + ROOM_AFTER), frozen)
         add_constraints(decisions)
         decisions.model.minimize(objective.weighed(decisions))
         decisions.hint(schedule)
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.max_deterministic_time = STEP_WORK
-        solver.parameters.max_time_in_seconds = 4 * STEP_WORK
-        solver.parameters.random_seed = self.random.randrange(2**30)
-        return solver, decisions, solver.solve(decisions.model)
+        return decisions
+
+
+def _solver(random_seed: int) -> cp_model.CpSolver:
+    """Without relaxations and probing, which take half the time of so small a model and find nothing more in it."""
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.max_deterministic_time = STEP_WORK
+    solver.parameters.max_time_in_seconds = 4 * STEP_WORK
+    solver.parameters.random_seed = random_seed
+    solver.parameters.linearization_level = 0
+    solver.parameters.cp_model_probing_level = 0
+    solver.parameters.symmetry_level = 0
+    return solver

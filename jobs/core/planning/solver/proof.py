@@ -10,7 +10,7 @@ from jobs.core.planning.solver.constraints import add_constraints
 from jobs.core.planning.solver.settings import Settings
 from jobs.core.planning.solver.variables import Decisions
 
-FIRST_SHARE = 0.4
+FIRST_SHARE = 0.6
 """At most this share of the time left goes to each term before the last."""
 
 
@@ -43,7 +43,8 @@ class Proof:
             decisions.model.add(terms[before] <= self.best.state.score[before])
         decisions.model.minimize(terms[place])
         decisions.hint(self.best.state.schedule)
-        self._solver = settings.solver()
+        is_last = place == len(objective.TERMS) - 1
+        self._solver = settings.solver() if is_last else _counting(settings.solver())
         self._solver.best_bound_callback = lambda bound: self._prove(place, bound)
         if not self.best.is_over:
             status = self._solver.solve(decisions.model, _Listener(decisions, self.best))
@@ -63,6 +64,15 @@ class Proof:
         if place == len(objective.TERMS) - 1 and self.horizon < self.network.horizon:
             least = min(least, bounds.least_flow_beyond(self.network, self.shapes, self.horizon))
         self.best.prove(place, least)
+
+
+def _counting(solver: cp_model.CpSolver) -> cp_model.CpSolver:
+    """Whether few dates can stay is settled soonest by asking for none to move, then for one, and so on."""
+    solver.parameters.optimize_with_core = True
+    solver.parameters.linearization_level = 0
+    solver.parameters.cp_model_probing_level = 0
+    solver.parameters.symmetry_level = 0
+    return solver
 
 
 class _Listener(cp_model.CpSolverSolutionCallback):

@@ -2,7 +2,8 @@
 
 Two searches work side by side and share the best found: orders of placing, in the caller's thread, and
 the constraint model in the background. The model takes the whole problem while that is small; of a big one
-it takes the terms before flow, to prove them, and then parts of the schedule, to better them.
+it takes the terms before flow, to prove them, and then parts of the schedule, to better them. When orders
+bring nothing more for a big problem, a second search of parts takes their place.
 """
 
 from collections.abc import Callable
@@ -23,11 +24,12 @@ from jobs.core.planning.solver.neighbourhood_search import Search
 from jobs.core.planning.solver.proof import Proof
 from jobs.core.planning.solver.settings import Settings
 
-FIRST_PARTS = 0.5
-"""Share of the time that parts of a big schedule get before the proof, while something is late or moved: people wait."""
-
 SMALL = 60
 """Tasks up to which the whole model is worth solving for flow."""
+
+STALLED = 100
+"""Schedules from orders, none of them better than the best, after which their worker turns to parts, once the terms
+before flow are settled."""
 
 REST_SECONDS = 0.01
 """Between looks at the background while the caller's thread has nothing to do."""
@@ -74,8 +76,7 @@ def _side_by_side(
     background.start()
     while not (settings.is_time_up or watch.should_stop() or best.state.is_optimal):
         orders.run(model.steps) if model.steps else sleep(REST_SECONDS)
-        if best.hear(orders.best.schedule):
-            model.tighten()
+        model.note(best.hear(orders.best.schedule))
         orders.take(replace(orders.best, score=best.state.score, schedule=best.state.schedule))
         best.tell(watch.on_state)
     best.is_over = True
@@ -90,28 +91,35 @@ class _Model:
     """
 
     tasks_a_second = 20_000
-    steps = 1
 
     def __init__(self, network: Network, shapes: Shapes, best: Best, settings: Settings) -> None:
         self.best, self.is_small = best, len(network.tasks) <= SMALL
+        self.has_second = settings.workers > 1 and not (self.is_small or settings.is_deterministic)
+        self.steps, self.fruitless, self.is_proving = 1, 0, True
         self.settings = replace(settings, workers=max(1, settings.workers - 1))
         self.proof = Proof(network, shapes, best)
-        self.parts = Search(network, shapes, best, Random(settings.random_seed + 1))
+        self.parts, self.second = (Search(network, shapes, best, Random(settings.random_seed + n)) for n in (1, 2))
+        self._beside = Thread(target=self.second.run, args=(lambda: self._is_over(self.settings),), daemon=True)
 
     def begin(self) -> None:
         """Nothing comes first."""
 
-    def tighten(self) -> None:
-        """Better schedules are heard of as they come."""
+    def note(self, is_better: bool) -> None:
+        """Let orders go on for as long as they help."""
+        self.fruitless = 0 if is_better else self.fruitless + 1
+        if self.has_second and self.steps and self.fruitless >= STALLED and not self.is_proving:
+            self.steps = 0
+            self._beside.start()
 
     def stop(self) -> None:
-        self.proof.stop()
+        for one in (self.proof, self.parts, self.second):
+            one.stop()
+        if not self.steps:
+            self._beside.join()
 
     def run(self) -> None:
-        if not self.is_small:
-            first = self.settings.share(FIRST_PARTS).started()
-            self.parts.run(lambda: not any(self.best.state.score[:-1]) or self._is_over(first))
         self.proof.run(self.settings, with_flow=self.is_small)
+        self.is_proving = False
         if not self.is_small:
             self.parts.run(lambda: self._is_over(self.settings))
 
