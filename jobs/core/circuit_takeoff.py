@@ -25,6 +25,8 @@ from jobs.core.takeoff import (
     recipe_for,
 )
 
+LEAST_ROUTED_MM2 = Decimal("1.0")
+"""Thinner cable controls something, such as a boiler, and goes there by itself: its recipe's length counts."""
 FIRE_CLIP_EVERY = 3
 """Every third clip is of metal, so that cable does not hang in a fire (common practice, no source)."""
 
@@ -188,7 +190,7 @@ def _branch_cables(reference: str, house: HouseSurvey, catalogue: Catalogue) -> 
 def _branch_cable(
     room: RoomSurvey, recipe: Recipe, count: int, routed: list[Branch], catalogue: Catalogue
 ) -> BranchCable:
-    if not routed:
+    if not routed or catalogue.live_mm2[recipe.item] < LEAST_ROUTED_MM2:
         return BranchCable(
             room, recipe.point_kind, recipe.item, recipe.quantity * count, recipe.stage, Basis.AVERAGES
         )

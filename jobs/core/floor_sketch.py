@@ -18,6 +18,8 @@ from jobs.core.takeoff import BOARD_POINT, Catalogue, HouseSurvey, RoomSurvey
 
 PIXELS_PER_METRE = 60
 EDGE = 24
+NAME_EDGE = 80
+"""Room to the right for the names of narrow rooms."""
 
 Line = tuple[int, int, int, int]
 
@@ -110,7 +112,7 @@ def _frame(boxes: list[Box]) -> _Frame:
     left, front = min(box.x for box in boxes), min(box.y for box in boxes)
     right, back = max(box.x + box.length for box in boxes), max(box.y + box.width for box in boxes)
     width, height = ((far - near) * PIXELS_PER_METRE for far, near in ((right, left), (back, front)))
-    return _Frame(left, back, round(width) + 2 * EDGE, round(height) + 2 * EDGE)
+    return _Frame(left, back, round(width) + EDGE + NAME_EDGE, round(height) + 2 * EDGE)
 
 
 def _shape(room: RoomSurvey, frame: _Frame) -> RoomShape:
