@@ -17,6 +17,7 @@ DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--histories", type=int, default=30, help="how many histories of phones to play through")
+    parser.addoption("--nonsense", type=int, default=300, help="how many forms of the office to send filled with nonsense")
 
 
 @pytest.fixture(scope="session")
