@@ -126,8 +126,7 @@ class Circuit:
     """`design_amps` None where nobody has worked it out; `points` on the loop of a ring, `spurs` its unfused ones.
 
     Spurs are of the ring's own cable. `cable` is None where its size is not listed, and then nothing about it can be
-    judged. `is_shallow`: somewhere less
-    than 50 mm deep in a wall without earthed metal.
+    judged. `is_shallow`: somewhere less than 50 mm deep in a wall without earthed metal.
     """
 
     reference: str

@@ -12,7 +12,6 @@ from jobs.core.electrics.rule_rows import rule, value
 from jobs.core.electrics.rules import Rule, plain
 from jobs.core.electrics.voltage_drop import RING_SHARE
 
-_FINAL_AMPS = 32
 _CENT = Decimal("0.01")
 _NAMES = {"zs": "Earth fault loop (Zs)", "disconnection": "Disconnection time", "cpc": "Protective conductor, heating"}
 _TOO_HIGH = "A shorter route, a larger cable or another device; an RCD only if the designer decides so."
@@ -98,21 +97,28 @@ def _ring_words(circuit: Circuit) -> str:
 def _disconnection(circuit: Circuit, supply: Supply) -> Check:
     device, zs = circuit.device, design_zs_ohms(circuit, supply)
     if supply.earthing == Earthing.TT:
-        return _by_rcd(device)
-    time = rule("TIME-FINAL" if device.rating_amps <= _FINAL_AMPS else "TIME-OTHER")
+        return _by_rcd(circuit)
+    scope = _scope(circuit)
+    time = rule("TIME-FINAL" if device.rating_amps <= scope.value else "TIME-OTHER")
     amps = value("U0") * value("CMIN") / zs
     return at_least(
         "disconnection", f"Fault current disconnects within {plain(time.value)} s", amps, device.trip_amps, "A",
-        formula="If = U0 × Cmin ÷ Zs ≥ Ia", rules=(time, *zs_limit_rules(device)),
+        formula="If = U0 × Cmin ÷ Zs ≥ Ia", rules=(time, scope, *zs_limit_rules(device)),
         numbers=f"{plain(value('U0'))} × {plain(value('CMIN'))} ÷ {plain(zs, 4)} = {plain(amps, 1)} A",
         advice="" if amps >= device.trip_amps else "It may not trip at once: lower Zs, or the designer decides on an RCD.",
     )
 
 
-def _by_rcd(device: Device) -> Check:
+def _scope(circuit: Circuit) -> Rule:
+    """Up to which rating a final circuit has the short disconnection time."""
+    return rule("FINAL-SOCKETS" if circuit.is_socket_circuit else "FINAL-FIXED")
+
+
+def _by_rcd(circuit: Circuit) -> Check:
     """On TT the RCD disconnects; a dead fault lets through several times its rated residual current."""
     code, name = "disconnection", "Disconnection by RCD (TT)"
-    limit = rule("TIME-TT" if device.rating_amps <= _FINAL_AMPS else "TIME-TT-OTHER")
+    device = circuit.device
+    limit = rule("TIME-TT" if device.rating_amps <= _scope(circuit).value else "TIME-TT-OTHER")
     if not device.rcd_milliamps:
         return Check(code, name, Outcome.FAIL, rules=(limit,), advice="On TT an earth fault needs an RCD to disconnect it.")
     if device.is_time_delayed:

@@ -13,6 +13,7 @@ _SCADDAN = "Scaddan, textbook on wiring, p. 272"
 _LINSLEY = "Linsley, Basic Electrical Installation Work, p. 365"
 _RCD_STANDARD = "BS EN 61008 and 61009"
 _PRODUCT = "product standard, as cited in a building journal"
+_SCHEME_NOTE = "a scheme body's note on the 18th edition, July 2018"
 _NHBC = "NHBC Standards 2020, 8.1.7"
 _WIRING_MATTERS = "IET Wiring Matters 91, July 2022"
 
@@ -42,9 +43,13 @@ _ROWS = (
     _of_regulations("TRIP-B", "Type B breaker trips at once at this many times its rating", "5", "× In", "Table 41.3"),
     _of_regulations("TRIP-C", "Type C breaker trips at once at this many times its rating", "10", "× In", "Table 41.3"),
     _confirmed("COLD", "Readings taken cold are compared with this part of the greatest Zs", "0.8", "", "Appendix 3"),
-    _of_regulations("TIME-FINAL", "Disconnection time, final circuits up to 32 A, TN", "0.4", "s", "Table 41.1"),
+    _confirmed("FINAL-FIXED", "Those times hold for final circuits of fixed equipment up to", "32", "A", "411.3.2.2",
+               _SCHEME_NOTE),
+    _confirmed("FINAL-SOCKETS", "Those times hold for final circuits with socket-outlets up to", "63", "A", "411.3.2.2",
+               _SCHEME_NOTE),
+    _of_regulations("TIME-FINAL", "Disconnection time, final circuits, TN", "0.4", "s", "Table 41.1"),
     _of_regulations("TIME-OTHER", "Disconnection time, other circuits, TN", "5", "s", "411.3.2.3"),
-    _of_regulations("TIME-TT", "Disconnection time, final circuits up to 32 A, TT", "0.2", "s", "Table 41.1"),
+    _of_regulations("TIME-TT", "Disconnection time, final circuits, TT", "0.2", "s", "Table 41.1"),
     _of_regulations("TIME-TT-OTHER", "Disconnection time, other circuits, TT", "1", "s", "411.3.2.4"),
     _of_regulations("TT-TOUCH", "Zs × rated residual current at most, TT", "50", "V", "411.5.3"),
     _of_regulations("TT-STABLE", "An earth electrode above this may not be stable", "200", "Ω", "Table 41.5, note"),
@@ -82,8 +87,8 @@ _ROWS = (
     _of_others("AREA-20-OLD", "Floor area, 2.5 mm² radial at 20 A, older table", "20", "m²", "", _SCADDAN),
     _of_regulations("AREA-20", "Floor area, 2.5 mm² radial at 20 A, later table", "50", "m²", "Appendix 15"),
     # RCDs
-    _of_regulations("RCD-SOCKETS", "Socket-outlets up to 32 A: RCD of at most", "30", "mA", "411.3.3"),
-    _of_regulations("RCD-LIGHTING", "Lighting circuits of a dwelling: RCD of at most", "30", "mA", "411.3.4"),
+    _confirmed("RCD-SOCKETS", "Socket-outlets up to 32 A: RCD of at most", "30", "mA", "411.3.3", _SCHEME_NOTE),
+    _confirmed("RCD-LIGHTING", "Lighting circuits of a dwelling: RCD of at most", "30", "mA", "411.3.4", _SCHEME_NOTE),
     _of_regulations("RCD-CONCEALED", "Cable less than 50 mm deep without earthed metal: RCD of at most", "30", "mA", "522.6.202"),
     _of_regulations("RCD-BATHROOM", "Circuits of a room with bath or shower: RCD of at most", "30", "mA", "701.411.3.3"),
     _confirmed("RCD-TYPE", "Type AC only for fixed loads known to have no direct current", "", "", "531.3.3", _WIRING_MATTERS),

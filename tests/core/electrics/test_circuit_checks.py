@@ -132,6 +132,11 @@ def test_socket_radial_is_judged_by_both_floor_areas():
     assert (checks["area-20"].outcome, checks["area-20-old"].outcome) == (Outcome.PASS, Outcome.LOOK)
 
 
+@pytest.mark.parametrize(("kind", "amps", "seconds"), [("shower", 32, "0.4"), ("shower", 40, "5"), ("ring", 40, "0.4")])
+def test_time_to_disconnect_goes_by_rating_and_sockets(kind, amps, seconds):
+    assert f"within {seconds} s" in by_code(circuit(CircuitKind(kind), amps=amps))["disconnection"].name
+
+
 def test_house_with_its_own_electrode_disconnects_by_rcd():
     tt = Supply(D(90), D(100), Earthing.TT)
 
