@@ -45,16 +45,17 @@ def list_addresses(story: Story) -> list[str]:
     )
     plain = (
         "week", "plan_review", "job_list", "add_job", "catalogue", "learned_hours", "stores", "add_item", "drum_list",
-        "count_list", "order_list", "add_supplier", "van_load", "contact_list", "contact_add", "notice_list",
-        "calendar_list", "crew", "add_person", "firm",
+        "count_list", "order_list", "add_supplier", "van_load", "label_sheet", "scan", "contact_list", "contact_add",
+        "notice_list", "calendar_list", "crew", "add_person", "firm",
     )
     of_one = (
         ("job", job), ("edit_job", job), ("survey", job), ("survey_import", job), ("survey_room", job, room),
         ("job_materials", job), ("cut_list", job), ("stores_item", item), ("edit_item", item), ("order", order),
-        ("contact", story.plasterer), ("contact_edit", story.plasterer), ("visit", visit), ("person", story.electrician),
-        ("room_sheet", room),
+        ("add_price", item), ("edit_supplier", order.supplier), ("contact", story.plasterer),
+        ("contact_edit", story.plasterer), ("visit", visit), ("person", story.electrician), ("room_sheet", room),
     )
     sections = [reverse("catalogue_section", args=[slug]) for slug in ("points", "hours", "circuits", "checks", "visits")]
+    sections += [reverse("import_list", args=[kind]) for kind in ("stock", "prices")]
     return [
         *(reverse(name) for name in plain), *(reverse(name, args=[row.pk for row in rows]) for name, *rows in of_one),
         *sections, address_path(link),
