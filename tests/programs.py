@@ -8,6 +8,11 @@ from pathlib import Path
 
 PROGRAMS = {"chromium": "chromium", "redis-server": "redis-server", "postgres": "postgresql"}
 """Each program and the Debian package it is in."""
+FILES = {
+    "/usr/lib/*/girepository-1.0/ICalGLib-3.0.typelib": "gir1.2-ical-3.0",
+    "/usr/lib/python3/dist-packages/gi/__init__.py": "python3-gi",
+}
+"""What else the tests read, found by its files, and the Debian package it is in: libical for the system's own Python."""
 DEBIAN_POSTGRES = Path("/usr/lib/postgresql")
 """Debian keeps the servers out of PATH, one folder for each version."""
 
@@ -25,6 +30,7 @@ def find_program(name: str) -> str:
 
 def install_missing_programs() -> None:
     packages = [package for program, package in PROGRAMS.items() if not _is_installed(program)]
+    packages += [package for pattern, package in FILES.items() if not any(Path("/").glob(pattern.lstrip("/")))]
     if not packages:
         return
     if not shutil.which("apt-get") or os.geteuid() != 0:
@@ -46,4 +52,4 @@ def _newest_postgres_program(name: str) -> str | None:
 def _apt(*arguments: str) -> None:
     command = ["apt-get", "--quiet", "--quiet", *arguments]
     if subprocess.call(command, env=os.environ | {"DEBIAN_FRONTEND": "noninteractive"}):
-        sys.exit(f"apt-get {arguments[0]} failed; the tests need {', '.join(PROGRAMS.values())}.")
+        sys.exit(f"apt-get {arguments[0]} failed; the tests need {', '.join([*PROGRAMS.values(), *FILES.values()])}.")

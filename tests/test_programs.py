@@ -11,11 +11,20 @@ pytestmark = pytest.mark.once
 @pytest.fixture
 def one_missing(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(programs, "PROGRAMS", {"no-such-program": "no-such-package", "sh": "dash"})
+    monkeypatch.setattr(programs, "FILES", {"/bin/s*": "dash"})
 
 
 def test_one_line_says_what_to_install_when_not_root(one_missing: None, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(programs.os, "geteuid", lambda: 1000)
     with pytest.raises(SystemExit, match=r"The tests need no-such-package: install .*sudo apt install no-such-package"):
+        programs.install_missing_programs()
+
+
+def test_package_of_a_missing_file_is_named_when_not_root(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(programs, "PROGRAMS", {})
+    monkeypatch.setattr(programs, "FILES", {"/no/such/*.file": "no-such-library"})
+    monkeypatch.setattr(programs.os, "geteuid", lambda: 1000)
+    with pytest.raises(SystemExit, match=r"The tests need no-such-library: install "):
         programs.install_missing_programs()
 
 
