@@ -6,7 +6,7 @@ from django.conf import settings
 from django.utils import timezone
 
 from jobs import outbox
-from jobs.actions import absence_sources, housekeeping, mailing, order_mail, photos, planning
+from jobs.actions import absence_sources, deadlines, housekeeping, mailing, order_mail, photos, planning
 from jobs.backups import make_backup
 from rewire.celery import app
 
@@ -35,6 +35,11 @@ def read_absences_again() -> None:
 @outbox.slow_task("read_absences")
 def read_absences(source_pk: int) -> object:
     return absence_sources.read_again(source_pk=source_pk, now=timezone.now())
+
+
+@outbox.task("renew_deadlines", every=timedelta(hours=1))
+def renew_deadlines() -> None:
+    deadlines.renew_all(now=timezone.now())
 
 
 @outbox.slow_task("back_up", every=timedelta(days=1), at=timedelta(hours=1), lease=timedelta(hours=2))

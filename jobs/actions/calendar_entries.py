@@ -1,13 +1,15 @@
 """Calendar entries follow the issued plan. Each keeps its identity for life; what changes raises its sequence."""
 
+from collections.abc import Iterable
 from dataclasses import asdict
 from datetime import datetime
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 
 from jobs.models import CalendarEntry, Firm, Plan
 from jobs.queries.attendance import WantedEntry, load_wanted
+from jobs.queries.deadlines import load_wanted_deadlines
 
 SEQUENCED = ("starts_at", "ends_at", "is_all_day", "is_tentative", "is_gone")
 """A change of these makes readers take the event anew (RFC 5546 section 2.1.4)."""
@@ -23,15 +25,27 @@ def renew_entries(*, plan: Plan, now: datetime) -> int:
     Entries the plan no longer asks for are gone, unless they are over: what took place stays.
     """
     Firm.objects.select_for_update().get(pk=plan.firm_id)
-    known = {entry.key: entry for entry in CalendarEntry.objects.filter(firm_id=plan.firm_id, deadline="")}
-    wanted = {entry.key: entry for entry in load_wanted(plan, now)}
-    rows = [_row(entry, known.get(key), plan.firm_id, now) for key, entry in wanted.items()]
+    known = CalendarEntry.objects.filter(firm_id=plan.firm_id, deadline="")
+    return _bring_in_line(plan.firm_id, known, load_wanted(plan, now), now)
+
+
+@transaction.atomic
+def renew_deadlines(*, firm: Firm, now: datetime) -> int:
+    """The same for the deadlines of the firm's jobs, which follow the issued plan and what the office dealt with."""
+    Firm.objects.select_for_update().get(pk=firm.pk)
+    known = CalendarEntry.objects.filter(firm=firm).exclude(deadline="")
+    return _bring_in_line(firm.pk, known, load_wanted_deadlines(firm, now), now)
+
+
+def _bring_in_line(firm_pk: int, entries: QuerySet[CalendarEntry], asked: Iterable[WantedEntry], now: datetime) -> int:
+    known, wanted = {entry.key: entry for entry in entries}, {entry.key: entry for entry in asked}
+    rows = [_row(entry, known.get(key), firm_pk, now) for key, entry in wanted.items()]
     changed = [row for row in rows if row]
     dropped = [entry.pk for key, entry in known.items() if key not in wanted and _is_to_come(entry, now)]
     _write(changed)
     _drop(dropped, now)
     if changed or dropped:
-        Firm.objects.filter(pk=plan.firm_id).update(calendar_version=F("calendar_version") + 1)
+        Firm.objects.filter(pk=firm_pk).update(calendar_version=F("calendar_version") + 1)
     return len(changed) + len(dropped)
 
 

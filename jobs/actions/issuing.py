@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from jobs.actions.calendar_entries import renew_entries
+from jobs.actions.calendar_entries import renew_deadlines, renew_entries
 from jobs.actions.notices import write_notices
 from jobs.actions.permission import Refused, require_office
 from jobs.actions.plan_rows import CHANGED_MEANWHILE
@@ -26,6 +26,7 @@ def issue_plan(*, plan: Plan, version: int, by: User, now: datetime) -> Plan:
     draft.save(update_fields=["state", "issued_at", "issued_by"])
     write_notices(plan=draft, previous=previous, by=by, now=now)
     renew_entries(plan=draft, now=now)
+    renew_deadlines(firm=draft.firm, now=now)
     return draft
 
 

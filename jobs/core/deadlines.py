@@ -42,7 +42,7 @@ class Rule:
 
 RULES = {
     Kind.OPERATOR_REQUEST: Rule(
-        "At least 4 weeks before the visit; operators take 2 to 6 weeks.",
+        "As many days ahead as the catalogue says for the visit: usually 4 weeks, often 2 to 6.",
         "common practice, no source",
         "No figure is published: ask the operator.",
     ),
@@ -73,7 +73,7 @@ RULES = {
     ),
 }
 
-OPERATOR_LEAD = timedelta(weeks=4)
+OPERATOR_LEAD_DAYS = 28
 ASBESTOS_NOTICE = timedelta(days=14)
 CLEAR_DAYS_BEFORE_START = 2
 COMPLETION_NOTICE = timedelta(days=5)
@@ -96,7 +96,8 @@ class Deadline:
 class JobDates:
     """What the deadlines of a job hang on; None where there is no date yet.
 
-    `isolator_on`: the network operator's visit. `asbestos_on`: the first day of licensed removal.
+    `isolator_on`: the network operator's visit, wanted `operator_lead_days` ahead. `asbestos_on`: the first day of
+    licensed removal, where it has a visit of its own.
     """
 
     route: Route
@@ -105,6 +106,7 @@ class JobDates:
     starts_on: date | None = None
     finishes_on: date | None = None
     isolator_on: date | None = None
+    operator_lead_days: int = OPERATOR_LEAD_DAYS
     asbestos_on: date | None = None
 
 
@@ -129,7 +131,9 @@ def _is_england(job: JobDates) -> bool:
 
 
 def _about_operator(job: JobDates) -> list[Deadline]:
-    return [Deadline(Kind.OPERATOR_REQUEST, job.isolator_on - OPERATOR_LEAD)] if job.isolator_on else []
+    if job.isolator_on is None:
+        return []
+    return [Deadline(Kind.OPERATOR_REQUEST, job.isolator_on - timedelta(days=job.operator_lead_days))]
 
 
 def _about_asbestos(job: JobDates) -> list[Deadline]:

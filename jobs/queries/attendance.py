@@ -43,6 +43,7 @@ class WantedEntry:
     visit_id: int | None = None
     is_all_day: bool = False
     is_tentative: bool = False
+    deadline: str = ""
 
 
 def load_wanted(plan: Plan, now: datetime) -> list[WantedEntry]:

@@ -7,7 +7,7 @@ from tests.calendars.test_busy import calendar
 from tests.factories import make_firm, make_office, make_person
 
 pytestmark = pytest.mark.django_db
-RAW = calendar("DTSTART;VALUE=DATE:20990112\nRRULE:FREQ=DAILY\nSUMMARY:Private matter", "DTSTART;VALUE=DATE:20200106\nRRULE:FREQ=WEEKLY")
+RAW = calendar("DTSTART;VALUE=DATE:20200106\nRRULE:FREQ=WEEKLY\nSUMMARY:Private matter")
 
 
 @pytest.fixture

@@ -43,7 +43,8 @@ def text(response) -> str:
 
 def details(**changed: object) -> dict[str, object]:
     return {
-        "name": "9 Mill Row", "wall_kind": "masonry", "plaster_system": "backing_and_skim", "plaster_thickness_mm": "13",
+        "name": "9 Mill Row", "wall_kind": "masonry", "notice_route": "scheme", "plaster_system": "backing_and_skim",
+        "plaster_thickness_mm": "13",
     } | changed
 
 

@@ -15,7 +15,7 @@ class JobForm(forms.ModelForm):
         fields = [
             "name", "house", "address", "postcode", "customer", "access_notes", "earliest_start_on", "promised_finish_on",
             "wall_kind", "plaster_system", "plaster_thickness_mm", "is_cold_or_damp", "is_occupied",
-            "accessory_range",
+            "accessory_range", "notice_route", "has_licensed_asbestos",
         ]
         labels = {
             "earliest_start_on": "Earliest start",
@@ -25,6 +25,8 @@ class JobForm(forms.ModelForm):
             "is_occupied": "People live in it meanwhile",
             "access_notes": "Getting in",
             "accessory_range": "Range of accessories",
+            "notice_route": "Building control",
+            "has_licensed_asbestos": "Licensed asbestos work",
         }
         widgets = {
             "address": forms.Textarea(attrs={"rows": 2}),

@@ -19,6 +19,7 @@ from jobs.actions.variations import accept_variation, decline_variation
 from jobs.actions.worked_hours import correct_worked_hours as put_hours_right
 from jobs.core.stages import Stage
 from jobs.models import Dependency, Job, PersonChoice, Plan, Variation, WorkPackage
+from jobs.queries.deadlines import load_job_deadlines
 from jobs.queries.go_ahead import list_overrides
 from jobs.queries.job_page import JobPage, PackageRow, load_job_page
 from jobs.queries.people import list_choices
@@ -198,6 +199,7 @@ def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage)
         "hours_rows": _hours_rows(loaded, forms.get("wrong_package"), forms.get("wrong_limits")),
         "job": owner,
         "issued": find_issued(owner.firm),
+        "deadlines": load_job_deadlines(owner, timezone.now()),
         "takeoff": load_takeoff(owner),
         "recipes": load_recipe_state(owner),
         "cost": load_job_cost(owner, timezone.now()),

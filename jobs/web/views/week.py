@@ -12,6 +12,7 @@ from django.views.decorators.vary import vary_on_headers
 from jobs.actions import planning
 from jobs.actions.permission import Refused
 from jobs.models import Plan, PlanRun
+from jobs.queries.deadlines import list_week_deadlines
 from jobs.queries.plan_age import list_news
 from jobs.queries.plans import find_draft, find_held, find_issued, find_last_run, list_last_move, list_pins
 from jobs.queries.week import has_planned_jobs, load_week, monday_of
@@ -47,6 +48,7 @@ def _week_page(request: HttpRequest) -> dict[str, object]:
         "issued": issued,
         "plan": shown,
         "asked_plan": request.GET.get("plan", ""),
+        "deadlines": list_week_deadlines(firm, monday, timezone.now()),
         "shortages": list_week_shortages(firm, shown, monday, timezone.now()),
         "pins": list_pins(firm, today),
         "last_move": list_last_move(firm),
