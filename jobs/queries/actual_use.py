@@ -8,7 +8,7 @@ from django.db.models import Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from jobs.core.takeoff import point_code
-from jobs.models import Drum, Firm, Item, Job, Location, RoomTask, SiteOperation, StockMove, WorkPackage
+from jobs.models import Drum, Firm, Item, Job, Location, MaterialNeed, RoomTask, SiteOperation, StockMove, WorkPackage
 from jobs.queries.balances import load_balances
 from jobs.queries.takeoff import list_materials, load_house, load_job_catalogue
 
@@ -51,6 +51,12 @@ def list_drums_left(firm: Firm) -> list[Drum]:
     """Drums and offcuts with metres on them, to choose from."""
     held = {spot.drum for spot, metres in load_balances(firm).quantities.items() if spot.drum and metres > 0}
     return list(Drum.objects.filter(firm=firm, pk__in=held).select_related("item"))
+
+
+def list_expected(job: Job) -> QuerySet[MaterialNeed]:
+    """What the take-off says the packages that are not finished take, package by package."""
+    rows = MaterialNeed.objects.filter(package__job=job, package__finished_at=None)
+    return rows.select_related("item", "package__area").order_by("package", "item__name", "pk")
 
 
 def _recorded(operations: QuerySet[SiteOperation]) -> set[int]:

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from jobs.models import Photo, Point, Snag, StockMove, Variation, WorkedHours
+from jobs.models import MaterialNeed, Photo, Point, Snag, StockMove, Variation, WorkedHours, WorkPackage
 from jobs.queries.centres import load_centres
 from tests.browser.servers import KillableServer
 from tests.browser.site_world import World, make_world, open_room, status
@@ -196,6 +196,18 @@ def test_found_point_and_pieces_entered_without_signal_reach_office_and_stores(
     expect(status(phone)).to_have_text("All sent")
     assert StockMove.objects.get().pieces == 40
     assert Variation.objects.get().room == world.room
+
+
+def test_expected_pieces_are_proposed_once_package_and_item_are_chosen(phone: Page, world: World) -> None:
+    clip, package = make_item(world.firm, "clip", name="Cable clip"), WorkPackage.objects.get()
+    MaterialNeed.objects.create(firm=world.firm, package=package, item=clip, quantity=40)
+    phone.goto(f"/site/jobs/{world.room.job_id}/")
+    phone.get_by_text("Used and left").click()
+
+    phone.get_by_label("What", exact=True).first.select_option("Cable clip")
+
+    expect(phone.get_by_label("Pieces", exact=True)).to_have_value("40")
+    expect(phone.get_by_text("The take-off expects 40 here.")).to_be_visible()
 
 
 def test_targets_of_every_form_are_at_least_48_pixels_and_nothing_is_wider_than_320(phone: Page, world: World) -> None:

@@ -16,7 +16,7 @@ from jobs.actions.pictures import MOST_BYTES
 from jobs.core.centres import LENGTH_WALLS, SURFACES, WIDTH_WALLS
 from jobs.core.stages import WORKED_STAGES, Stage
 from jobs.models import Item, PointKind, RoomTask
-from jobs.queries.actual_use import list_drums_left
+from jobs.queries.actual_use import list_drums_left, list_expected
 from jobs.queries.centres import CENTRES_LINE, draw_room, keep_unmeasured, load_centres
 from jobs.queries.cut_sheets import has_cable_to_pull, load_quick_sheets
 from jobs.queries.photos import find_unseen, list_room_photos
@@ -64,6 +64,7 @@ def site_job(request: HttpRequest, pk: int) -> HttpResponse:
         "packages": job.packages.select_related("area"),
         "items": Item.objects.filter(firm_id=job.firm_id),
         "drums": list_drums_left(job.firm),
+        "expected": list_expected(job),
         "cables": list_cables(load_quick_sheets(job)),
         "is_cable_open": has_cable_to_pull(job),
         "new_id": uuid.uuid4,
