@@ -56,7 +56,7 @@ class Cable:
 
     @property
     def name(self) -> str:
-        return f"{self.live_mm2.normalize():f}/{self.cpc_mm2.normalize():f} mm²"
+        return f"{_size(self.live_mm2)}/{_size(self.cpc_mm2)} mm²"
 
     @property
     def r1(self) -> Decimal:
@@ -91,24 +91,25 @@ def find_cable(live_mm2: Decimal | None) -> Cable | None:
 
 
 def rating_rule(cable: Cable, method: Method) -> Rule:
-    return _row(f"4D5-{cable.name}-{method}", f"Rating of {cable.name}, method {method}", cable.rating(method), "A", "Table 4D5")
+    text = f"Rating of {cable.name}, method {method}"
+    return _row(f"4D5-{_size(cable.live_mm2)}-{method}", text, cable.rating(method), "A", "Table 4D5")
 
 
 def drop_rule(cable: Cable) -> Rule:
-    return _row(f"4D5-{cable.name}-mV", f"Voltage drop of {cable.name}", cable.millivolts, "mV/A/m", "Table 4D5")
+    return _row(f"4D5-{_size(cable.live_mm2)}-mV", f"Voltage drop of {cable.name}", cable.millivolts, "mV/A/m", "Table 4D5")
 
 
 def resistance_rule(size_mm2: Decimal) -> Rule:
     """Mark confirmed: a printed table of R1+R2 is made of these maxima."""
     return Rule(
-        f"R-{size_mm2.normalize():f}", f"Greatest resistance of {size_mm2.normalize():f} mm² copper at 20 °C",
+        f"R-{_size(size_mm2)}", f"Greatest resistance of {_size(size_mm2)} mm² copper at 20 °C",
         RESISTANCES[size_mm2], "mΩ/m", "IEC 60228", "", Mark.CONFIRMED, "Locke, Guide to the Wiring Regulations, Appendix 4",
     )
 
 
 def size_rule(cable: Cable) -> Rule:
     text = f"Usual size of {cable.name}: {cable.width_mm} mm by this; makers vary"
-    return Rule(f"SIZE-{cable.name}", text, cable.thickness_mm, "mm", "", "", Mark.PRACTICE, NO_SOURCE)
+    return Rule(f"SIZE-{_size(cable.live_mm2)}", text, cable.thickness_mm, "mm", "", "", Mark.PRACTICE, NO_SOURCE)
 
 
 _BUNCHED = tuple(
@@ -143,7 +144,7 @@ def grouping_rule(circuits: int, *, side_by_side: bool = False) -> Rule:
     if not 1 <= circuits <= MOST_GROUPED:
         raise ValueError(f"{circuits} circuits together are outside the table, which goes from 1 to {MOST_GROUPED}.")
     row, how = _at_least(_SIDE_BY_SIDE if side_by_side else _BUNCHED, circuits), "side by side" if side_by_side else "bunched"
-    return _row(f"4C1-{how}-{row[0]}", f"Grouping: up to {row[0]} circuits {how}", row[1], "", "Table 4C1")
+    return _row(f"4C1-{how.replace(' ', '-')}-{row[0]}", f"Grouping: up to {row[0]} circuits {how}", row[1], "", "Table 4C1")
 
 
 def insulation_rule(surrounded_mm: int) -> Rule:
@@ -175,6 +176,11 @@ def list_table_rules() -> Iterator[Rule]:
     yield from (grouping_rule(count, side_by_side=True) for count, _ in _SIDE_BY_SIDE)
     yield from (insulation_rule(length) for length, _ in _INSULATED)
     yield from (ambient_rule(degrees) for degrees, _ in _AMBIENT)
+
+
+def _size(mm2: Decimal) -> str:
+    """1.5, 2.5, 10: as it is said."""
+    return f"{mm2.normalize():f}"
 
 
 def _row(code: str, text: str, value: Decimal, unit: str, clause: str) -> Rule:

@@ -9,7 +9,7 @@ from jobs.core.electrics.rules import EARLIER_EDITION, FROM_MEMORY, NO_SOURCE, M
 
 _WHITFIELD = "Whitfield, The Electrician's Guide to the 16th Edition"
 _DIVERSITY = f"{_WHITFIELD}, Table 6.2; guidance, the designer decides"
-_SCADDAN = "Scaddan, textbook on wiring, p. 272"
+_SCADDAN = "Scaddan, Electrical Installation Work, 5th edition, p. 272"
 _LINSLEY = "Linsley, Basic Electrical Installation Work, p. 365"
 _RCD_STANDARD = "BS EN 61008 and 61009"
 _PRODUCT = "product standard, as cited in a building journal"
@@ -58,8 +58,8 @@ _ROWS = (
     _of_others(
         "R-70", "Resistance at 70 °C against 20 °C", "1.20", "", "", "worked out from the factor 0.833 of IEC 60228", Mark.DERIVED
     ),
-    _of_regulations("ZE-tn_c_s", "Ze a network operator usually declares at most, TN-C-S", "0.35", "Ω", "on enquiry"),
-    _of_regulations("ZE-tn_s", "Ze a network operator usually declares at most, TN-S", "0.80", "Ω", "on enquiry"),
+    _of_others("ZE-tn_c_s", "Ze a network operator usually declares at most, TN-C-S", "0.35", "Ω", "", FROM_MEMORY, Mark.MEMORY),
+    _of_others("ZE-tn_s", "Ze a network operator usually declares at most, TN-S", "0.80", "Ω", "", FROM_MEMORY, Mark.MEMORY),
     _of_regulations("ZE-tt", "An earth electrode above this may not be stable", "200", "Ω", "Table 41.5, note"),
     _of_practice("PFC", "Breaking capacity of a household breaker, unless marked higher", "6", "kA"),
     # load and capacity

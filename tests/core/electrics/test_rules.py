@@ -1,3 +1,5 @@
+from re import fullmatch
+
 import pytest
 
 from jobs.core.electrics.rule_book import every_rule
@@ -20,6 +22,10 @@ def test_rows_from_memory_and_practice_say_so():
 
 def test_no_row_cites_what_is_not_fit_to_show():
     assert [row.code for row in every_rule().values() if any(word in row.reference for word in UNFIT)] == []
+
+
+def test_every_code_can_stand_in_an_address():
+    assert [code for code in every_rule() if not fullmatch(r"[A-Za-z0-9._-]+", code)] == []
 
 
 def test_no_row_claims_the_current_edition_unchecked():
