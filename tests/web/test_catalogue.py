@@ -9,7 +9,7 @@ from tests.factories import make_area, make_crew_user, make_firm, make_job, make
 
 pytestmark = pytest.mark.django_db
 
-SECTIONS = ["points", "hours", "circuits", "checks", "visits", "waits", "drying"]
+SECTIONS = ["points", "hours", "circuits", "checks", "visits", "waits", "drying", "ranges", "swaps"]
 
 
 @pytest.fixture
@@ -154,3 +154,19 @@ def test_page_is_not_found_when_there_is_no_such_section(office, slug):
 def test_crew_are_sent_away_when_they_open_the_catalogue(client, firm):
     client.force_login(make_crew_user(make_person(firm)))
     assert client.get(reverse("catalogue")).status_code == 302
+
+
+def test_history_tells_what_changed_and_who_changed_it(office, firm):
+    line = RecipeLine.objects.filter(firm=firm, quantity=2).first()
+    form = {"point_kind": line.point_kind_id, "item": line.item_id, "stage": line.stage, "wall_kind": line.wall_kind}
+    office.post(reverse("catalogue_row", args=["materials", line.pk]), form | {"quantity": "5"})
+    page = office.get(reverse("catalogue_history")).content.decode()
+    assert "quantity 2 → 5" in page and "Olwen" in page
+
+
+def test_swap_needs_a_range_or_a_cover_and_not_both(office, firm):
+    item = Item.objects.filter(firm=firm).first()
+    form = {"in_place_of": item.pk, "item": item.pk, "quantity": "1", "accessory_range": "", "drop_cover": ""}
+    response = office.post(reverse("add_catalogue", args=["swaps"]), form)
+    assert response.status_code == 422
+    assert office.post(reverse("add_catalogue", args=["swaps"]), form | {"drop_cover": "tube"}).status_code == 302
