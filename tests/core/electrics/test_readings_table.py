@@ -1,0 +1,66 @@
+import csv
+import io
+
+import pytest
+
+from jobs.core.electrics.readings_table import HEADINGS, heading_row, read_readings
+from jobs.core.electrics.under_test import Measure
+from jobs.core.survey_file.opening import open_table
+from jobs.core.survey_file.table import FileRefused
+
+
+def found(text, references=("R1", "L1")):
+    return read_readings(open_table(text.encode()), references)
+
+
+def test_readings_are_taken_as_written_when_every_cell_can_be_read():
+    table = found("Circuit;r1;r2;R1+R2 (Ω);Zs;IR live-earth\nR1;0,44;0,73;0,29;LIM;>200\nl1;;;1,2;1,4;>999 MΩ\n")
+
+    assert table.problems == ()
+    assert [circuit.reference for circuit in table.circuits] == ["R1", "L1"]
+    assert table.circuits[1].written == {Measure.R1_R2: "1,2", Measure.ZS: "1,4", Measure.IR_EARTH: ">999 MΩ"}
+
+
+def test_ring_cpc_and_long_lead_differ_by_case():
+    written = found("Circuit,r2,R2\nR1,0.73,0.30\n").circuits[0].written
+
+    assert written == {Measure.RING_R2: "0.73", Measure.R2: "0.30"}
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("Circuit,Zs\nR1,half\n", "Row 2, Zs: “half” is not a reading"),
+        ("Circuit,Zs\nR9,0.5\n", "Row 2, Circuit: No circuit “R9” on this job. Its circuits: L1, R1."),
+        ("Circuit,Zs\nR1,0.5\nr1,0.6\n", "Row 3, Circuit: “R1” also stands in row 2."),
+        ("Circuit,Zs,Zs\nR1,0.5,0.6\n", "Row 1, Zs: This column stands twice."),
+        ("Circuit,Weather\nR1,wet\n", "Row 1, Weather: No such column."),
+        ("Circuit,Zs\nR1,=1/2\n", "Row 2, Zs: Formulas are not read."),
+    ],
+)
+def test_problem_names_row_and_column_when_something_is_wrong(text, says):
+    problems = [str(problem) for problem in found(text).problems]
+
+    assert len(problems) == 1
+    assert problems[0].startswith(says)
+
+
+def test_file_is_refused_when_its_first_row_names_no_circuit():
+    with pytest.raises(FileRefused, match="must name the columns"):
+        found("0.44,0.73\n0.45,0.74\n")
+
+
+def test_short_row_and_empty_column_are_passed_over():
+    table = found("Circuit,Zs,\nR1\n")
+
+    assert (table.problems, dict(table.circuits[0].written)) == ((), {})
+
+
+def test_empty_file_to_fill_in_is_read_back():
+    out = io.StringIO()
+    csv.writer(out).writerows([heading_row(), ["R1", *["N/A"] * len(HEADINGS)]])
+
+    table = found(out.getvalue())
+
+    assert table.problems == ()
+    assert set(table.circuits[0].written) == set(HEADINGS) == set(Measure)
