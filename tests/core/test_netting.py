@@ -189,3 +189,32 @@ def test_nobody_waits_when_stock_is_enough():
 
 def test_nobody_waits_for_an_order_that_is_too_small():
     assert project([need(8, TUE)], [], [order(5, THU)]).waiting == ()
+
+
+def test_days_on_which_the_supplier_is_closed_are_skipped():
+    """By hand: needed Thursday 14 January, one day's lead, the supplier closed on the 13th: ordered on the 12th for the
+    14th, and missed, ordered on the 14th for the 15th."""
+    supply = Supply(closed=frozenset({date(2027, 1, 13)}))
+    latest_at = netting.latest_order_moment(date(2027, 1, 14), supply, CALENDAR)
+    assert latest_at == datetime(2027, 1, 12, 19, 0)
+    missed_on = netting.delivery_when_missed(latest_at, datetime(2027, 1, 12, 9, 0), supply, CALENDAR)
+    assert missed_on == date(2027, 1, 15)
+
+
+def test_a_closed_supplier_delivers_the_working_day_before():
+    supply = Supply(closed=frozenset({date(2027, 1, 14)}))
+    assert netting.latest_order_moment(date(2027, 1, 14), supply, CALENDAR) == datetime(2027, 1, 12, 19, 0)
+
+
+def test_what_is_fetched_and_missed_is_there_the_next_day():
+    latest_at = netting.latest_order_moment(date(2027, 1, 14), Supply(0), CALENDAR)
+    assert netting.delivery_when_missed(latest_at, datetime(2027, 1, 12, 9, 0), Supply(0), CALENDAR) == date(2027, 1, 15)
+
+
+def test_only_what_is_needed_by_a_day_is_ordered():
+    days = (
+        netting.DayBalance(date(2027, 1, 14), Decimal(0), Decimal(3), Decimal(-3)),
+        netting.DayBalance(date(2027, 2, 1), Decimal(0), Decimal(20), Decimal(-23)),
+    )
+    projection = netting.Projection(1, Decimal(0), days)
+    assert (projection.to_order(Decimal(10), date(2027, 1, 20)), projection.to_order(Decimal(10))) == (10, 30)
