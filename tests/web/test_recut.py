@@ -6,10 +6,16 @@ import pytest
 from django.urls import reverse
 
 from jobs.models import CircuitRecipe
+from jobs.web.views import stores_jobs
 from tests.factories import make_area, make_circuit, make_point, make_point_kind, make_room
 from tests.stores import make_store
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _short_search(monkeypatch):
+    monkeypatch.setattr(stores_jobs, "RECUT_SECONDS", 0.2)
 
 
 @pytest.fixture
