@@ -16,6 +16,9 @@ from tests.browser.story_world import Story, let_the_planner_work, make_story
 from tests.factories import TODAY, make_supplier
 
 
+CATALOGUE = ("points", "hours", "circuits", "checks", "visits", "ranges", "swaps")
+
+
 def make_working_story() -> Story:
     """A planned, issued and replanned firm with an order on its way."""
     story = make_story()
@@ -44,17 +47,17 @@ def list_addresses(story: Story) -> list[str]:
         purpose=SecretLink.Purpose.TRADE_PAGE, contact=story.plasterer, by=story.office, now=timezone.now()
     )
     plain = (
-        "week", "plan_review", "job_list", "add_job", "catalogue", "learned_hours", "stores", "add_item", "drum_list",
+        "week", "plan_review", "job_list", "add_job", "catalogue", "catalogue_history", "learned_hours", "stores", "add_item", "drum_list",
         "count_list", "order_list", "add_supplier", "van_load", "label_sheet", "scan", "contact_list", "contact_add",
         "notice_list", "calendar_list", "crew", "add_person", "firm",
     )
     of_one = (
         ("job", job), ("edit_job", job), ("survey", job), ("survey_import", job), ("survey_room", job, room),
-        ("job_materials", job), ("cut_list", job), ("stores_item", item), ("edit_item", item), ("order", order),
+        ("job_materials", job), ("cut_list", job), ("floor_sketch", job), ("stores_item", item), ("edit_item", item), ("order", order),
         ("add_price", item), ("edit_supplier", order.supplier), ("contact", story.plasterer),
         ("contact_edit", story.plasterer), ("visit", visit), ("person", story.electrician), ("room_sheet", room),
     )
-    sections = [reverse("catalogue_section", args=[slug]) for slug in ("points", "hours", "circuits", "checks", "visits")]
+    sections = [reverse("catalogue_section", args=[slug]) for slug in CATALOGUE]
     sections += [reverse("import_list", args=[kind]) for kind in ("stock", "prices")]
     return [
         *(reverse(name) for name in plain), *(reverse(name, args=[row.pk for row in rows]) for name, *rows in of_one),

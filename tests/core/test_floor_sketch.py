@@ -51,7 +51,7 @@ def test_one_circuit_is_drawn_and_its_points_filled_when_it_is_picked():
 
 def test_route_is_drawn_on_each_floor_when_it_climbs_a_storey():
     upper, _ = _sketch(shown="R2")
-    assert upper.routes and all(line.reference == "R2" for line in upper.routes)
+    assert {line.reference for line in upper.routes} == {"R2"}
 
 
 def test_nothing_is_drawn_when_no_room_has_a_place():

@@ -150,10 +150,12 @@ class ExpectForm(forms.Form):
 class ItemForm(forms.ModelForm):
     class Meta:
         model = Item
-        fields = ["name", "unit", "pack_size", "supplier", "keep_at_least", "stands_in_for", "live_mm2", "cores"]
+        fields = ["name", "unit", "pack_size", "supplier", "keep_at_least", "stands_in_for", "live_mm2", "cores",
+                  "ways"]
         labels = {
             "unit": "Counted in", "pack_size": "In a pack", "keep_at_least": "Always keep",
             "stands_in_for": "Another pack of", "live_mm2": "Live conductor, mm²", "cores": "Cores besides the earth",
+            "ways": "Ways of a consumer unit",
         }
 
     def __init__(self, *args: object, firm: Firm, **kwargs: object) -> None:
