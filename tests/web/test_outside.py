@@ -202,3 +202,35 @@ def test_queries_stay_the_same_in_number_when_dates_are_many(outsider, told, dja
     outsider.get(told.path)
     with django_assert_num_queries(3):
         outsider.get(told.path)
+
+
+def test_days_are_suggested_when_the_form_is_filled_in(outsider, told):
+    days = {"day_1": "2027-01-20", "half_1": "pm", "day_3": "2027-01-21", "half_3": "am"}
+    assert answer(outsider, told, answer="suggested", note="Van", **days).status_code == 303
+    page = outsider.get(told.path).content.decode()
+    assert "You suggest <strong>Wed 20 January, from midday</strong> or <strong>Thu 21 January, from the morning</strong>" in page
+    assert "you suggest other days" in page
+
+
+@pytest.mark.parametrize(
+    "days, words",
+    [
+        ({}, "Give at least one day you could come."),
+        ({"day_1": "2027-01-12"}, "Tue 12 January is too soon"),
+        ({"day_2": "soon"}, "Enter a valid date"),
+        ({"day_1": "2027-01-20", "half_1": "night"}, "Select a valid choice"),
+    ],
+)
+def test_form_comes_back_open_with_the_fault_when_days_are_bad(outsider, told, days, words):
+    page = answer(outsider, told, answer="suggested", **days)
+    assert (page.status_code, state()) == (422, "asked")
+    assert words in page.content.decode()
+    assert page.content.decode().count("<details open>") == 1
+
+
+def test_new_date_is_shown_when_days_are_suggested_to_an_old_one(outsider, told):
+    old = answer_key(told.link, told.date)
+    issue_next(told, NEXT_FRIDAY, LATER)
+    page = answer(outsider, told, key=old, answer="suggested", day_1="2027-01-20")
+    assert (page.status_code, state()) == (409, "asked")
+    assert "This date changed meanwhile: it is Fri 22 January, all day now." in page.content.decode()

@@ -4,8 +4,9 @@ import pytest
 from django.utils import timezone
 
 from jobs.actions.links import make_link
+from jobs.actions.visits import suggest_days
 from jobs.core.stages import Trade
-from jobs.models import Contact, ContactAway, SecretLink, Visit
+from jobs.models import Contact, ContactAway, Invitation, MailAnswer, SecretLink, SuggestedDay, Visit
 from tests.factories import (
     NOW,
     TODAY,
@@ -128,7 +129,7 @@ def test_messages_page_lists_everyone_told_and_who_needs_a_copy(office, told):
 def test_messages_page_takes_few_queries_when_many_were_told(office, told, django_assert_num_queries):
     houses = [make_job(told.firm, f"House {number}") for number in range(4)]
     issue_next(told, NEXT_FRIDAY, LATER, *(make_visit(house, make_contact(told.firm)) for house in houses))
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         office.get("/trades/messages/")
 
 
@@ -308,3 +309,63 @@ def test_days_away_of_another_firm_are_not_found(office):
     away = ContactAway.objects.create(firm=other.firm, contact=other, starts_on=TODAY, ends_on=TODAY)
     answers = [add_away(office, other), office.post(f"/trades/away/{away.pk}/remove/")]
     assert [answer.status_code for answer in answers] == [404, 404]
+
+
+def suggest(told: Told) -> SuggestedDay:
+    days = [(NEXT_FRIDAY, "am"), (NEXT_FRIDAY + timedelta(days=3), "pm")]
+    suggest_days(told=told.date, link=told.link, days=days, note="Van in the garage", now=LATER)
+    return SuggestedDay.objects.order_by("on").first()
+
+
+def test_office_sees_what_each_suggested_day_would_move(office, told):
+    suggest(told)
+    assert "suggests other days" in page(office, "/trades/")
+    words = page(office, f"/trades/visits/{told.visit.pk}/suggested/")
+    wanted = ("Fri 22 January, from the morning", "Mon 25 January, from midday", "Van in the garage", "would move")
+    assert [part for part in wanted if part not in words] == []
+
+
+def test_office_accepts_a_suggested_day(office, told):
+    response = office.post(f"/trades/visits/suggested/{suggest(told).pk}/accept/")
+    visit = Visit.objects.get(pk=told.visit.pk)
+    assert (response.status_code, visit.state, visit.starts_on) == (302, "accepted", NEXT_FRIDAY)
+
+
+def test_office_is_told_when_a_suggested_day_no_longer_stands(office, told):
+    day = suggest(told)
+    Visit.objects.update(state="accepted")
+    response = office.post(f"/trades/visits/suggested/{day.pk}/accept/")
+    assert (response.status_code, "no longer suggest" in response.content.decode()) == (409, True)
+
+
+def test_suggested_days_of_another_firm_are_not_found(office):
+    other = make_told(make_firm("Other"), name="Robin")
+    day = suggest(other)
+    answers = [
+        office.get(f"/trades/visits/{other.visit.pk}/suggested/"), office.post(f"/trades/visits/suggested/{day.pk}/accept/"),
+    ]
+    assert [answer.status_code for answer in answers] == [404, 404]
+
+
+def test_visit_shows_what_their_calendar_was_told_and_what_came_back(office, told):
+    invitation = Invitation.objects.get()
+    MailAnswer.objects.create(
+        firm=told.firm, message_id="<1@x>", contact=told.contact, invitation=invitation, sequence=0, answer="accepted",
+        outcome="stale", reason="They answer Fri 15 January.", received_at=LATER,
+    )
+    words = page(office, f"/trades/visits/{told.visit.pk}/")
+    wanted = ("In their calendar", "Pencilled: Fri 15 January, 08:00 to 16:30", "to a date that no longer stands", "to version 0")
+    assert [part for part in wanted if part not in words] == []
+    assert "They answer Fri 15 January." in page(office, f"/trades/{told.contact.pk}/")
+
+
+def test_office_writes_down_days_suggested_by_phone(office, told):
+    form = {"answer": "suggested", "day_1": "2027-01-20", "half_1": "am"}
+    assert office.post(f"/trades/visits/{told.visit.pk}/answer/", form).status_code == 302
+    assert str(SuggestedDay.objects.get()) == "Wed 20 January, from the morning"
+
+
+@pytest.mark.parametrize("day", ["", "2027-01-01"])
+def test_fault_stands_by_the_day_when_days_by_phone_are_bad(office, told, day):
+    response = office.post(f"/trades/visits/{told.visit.pk}/answer/", {"answer": "suggested", "day_1": day})
+    assert (response.status_code, SuggestedDay.objects.count()) == (422, 0)

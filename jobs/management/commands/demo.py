@@ -49,6 +49,7 @@ class Command(BaseCommand):
             history.work_so_far(firm)
         plan.plan_and_issue(firm)
         plan.answer_first_visit(firm)
+        plan.suggest_for_next_visit(firm)
         story.call_in_sick(firm)
         stores.delay_delivery(firm)
         supply.order(firm)

@@ -1,6 +1,7 @@
 """The plan of the demo: made, issued, answered by a trade, and a new draft after a delivery slipped."""
 
 from dataclasses import dataclass
+from datetime import timedelta
 
 from django.urls import reverse
 
@@ -8,7 +9,7 @@ from jobs.actions.devices import make_sign_in
 from jobs.actions.issuing import issue_plan
 from jobs.actions.links import make_link
 from jobs.actions.planning import plan_again, run_planner
-from jobs.actions.visits import accept_visit
+from jobs.actions.visits import accept_visit, suggest_days
 from jobs.management.demo.story import Story
 from jobs.models import Contact, Plan, SecretLink, ToldDate
 from jobs.queries.links import address_path
@@ -28,6 +29,17 @@ def answer_first_visit(story: Story) -> None:
     if told:
         link, _ = _link(story, SecretLink.Purpose.TRADE_PAGE, contact=told.notice.contact)
         accept_visit(told=told, link=link, now=story.now)
+
+
+def suggest_for_next_visit(story: Story) -> None:
+    """The next trade cannot make it and suggests two days of the week after."""
+    told = ToldDate.objects.filter(firm=story.firm, starts_on__isnull=False, answer="").order_by("starts_on", "pk").first()
+    if told:
+        link, _ = _link(story, SecretLink.Purpose.TRADE_PAGE, contact=told.notice.contact)
+        monday = told.starts_on + timedelta(days=7 - told.starts_on.weekday())
+        days = [(monday + timedelta(days=1), "am"), (monday + timedelta(days=2), "pm")]
+        note = "Finishing another house that day. Either of these suits."
+        suggest_days(told=told, link=link, days=days, note=note, now=story.now)
 
 
 def draft_anew(story: Story) -> None:

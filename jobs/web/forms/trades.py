@@ -3,6 +3,7 @@ from django import forms
 from jobs.core.stages import Half
 from jobs.models import Contact, ContactAway, ToldDate, Visit
 from jobs.queries.contacts import list_choosable
+from jobs.web.forms.outside import SuggestedDaysForm
 
 NOBODY = "Nobody yet"
 
@@ -43,10 +44,16 @@ class VisitForm(forms.Form):
         field.choices = [("", NOBODY), *_choices(visit)]
 
 
-class PhoneAnswerForm(forms.Form):
+class PhoneAnswerForm(SuggestedDaysForm):
     answer = forms.ChoiceField(label="They said", choices=ToldDate.Answer.choices[1:])
     note = forms.CharField(label="Note", max_length=300, required=False)
     can_come_on = forms.DateField(label="First day they could come", required=False, widget=day_input())
+    field_order = ("answer", "note", "can_come_on")
+
+    def clean(self) -> dict[str, object]:
+        data = super().clean()
+        days = self.days if data.get("answer") == ToldDate.Answer.SUGGESTED else []
+        return {"days": days} | {name: data.get(name) for name in self.field_order}
 
 
 class AgreedForm(forms.Form):
