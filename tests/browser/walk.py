@@ -15,7 +15,6 @@ from jobs.queries.plans import find_draft
 from tests.browser.story_world import Story, let_the_planner_work, make_story
 from tests.factories import TODAY, make_supplier
 
-
 CATALOGUE = ("points", "hours", "circuits", "checks", "visits", "ranges", "swaps")
 
 
@@ -47,13 +46,15 @@ def list_addresses(story: Story) -> list[str]:
         purpose=SecretLink.Purpose.TRADE_PAGE, contact=story.plasterer, by=story.office, now=timezone.now()
     )
     plain = (
-        "week", "plan_review", "job_list", "add_job", "catalogue", "catalogue_history", "learned_hours", "stores", "add_item", "drum_list",
+        "week", "plan_review", "job_list", "add_job", "catalogue", "catalogue_history", "learned_hours", "stores",
+        "add_item", "drum_list",
         "count_list", "order_list", "add_supplier", "van_load", "label_sheet", "scan", "contact_list", "contact_add",
         "notice_list", "calendar_list", "crew", "add_person", "firm",
     )
     of_one = (
         ("job", job), ("edit_job", job), ("survey", job), ("survey_import", job), ("survey_room", job, room),
-        ("job_materials", job), ("cut_list", job), ("floor_sketch", job), ("stores_item", item), ("edit_item", item), ("order", order),
+        ("job_materials", job), ("cut_list", job), ("floor_sketch", job), ("stores_item", item), ("edit_item", item),
+        ("order", order),
         ("add_price", item), ("edit_supplier", order.supplier), ("contact", story.plasterer),
         ("contact_edit", story.plasterer), ("visit", visit), ("person", story.electrician), ("room_sheet", room),
     )
