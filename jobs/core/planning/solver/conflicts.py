@@ -1,7 +1,8 @@
 """The smallest set of pins, accepted visits and promises that cannot all hold, and what giving up each would bring.
 
-Smallest conflicting sets by hitting sets: as long as the smallest set that meets every known way out can
-itself hold, it shows another way out; the first that cannot hold is a smallest conflict.
+A conflict is smallest when each of its wishes is needed for it: without any one of them the others can hold.
+Of such, one with the fewest wishes is looked for by hitting sets: as long as the smallest set that meets every
+known way out can itself hold, it shows another way out; the first that cannot hold has the fewest.
 """
 
 from collections.abc import Iterator
@@ -22,6 +23,9 @@ SOLVED = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 
 ROUND_SECONDS = 1.0
 """The most spent on one question to the model."""
+
+NARROW_SECONDS = 4.0
+"""The least time left for finding which wishes of a conflict are needed: one named too many misleads."""
 
 RELIEF_SECONDS = 1.0
 """Extra time to find out what giving up each wish would bring."""
@@ -91,21 +95,28 @@ class _Search:
             found = self.conflict() if self.asked else None
 
     def conflict(self) -> tuple[list[Wished], bool] | None:
-        """Wishes in conflict and whether no fewer conflict; None when there is no conflict or none was proven in time."""
-        narrowed = self._narrowed()
-        if narrowed is None:
+        """Wishes in conflict and whether all are needed for it; None when there is no conflict or none was proven in time."""
+        blamed = self._blamed()
+        if blamed is None:
             return None
-        smallest = narrowed if len(narrowed) == 1 else self._smallest()
-        numbers = smallest if smallest is not None else narrowed
-        return [self.model.wished[number] for number in sorted(numbers)], smallest is not None
+        self.ends_at = max(self.ends_at, monotonic() + NARROW_SECONDS)
+        narrowed, unsettled = self._narrowed(blamed, ROUND_SECONDS)
+        if unsettled:
+            narrowed, unsettled = self._narrowed(narrowed, self._left / len(narrowed))
+        fewest = self._smallest() if len(narrowed) > 2 or unsettled else None
+        numbers = narrowed if fewest is None else fewest
+        return [self.model.wished[number] for number in sorted(numbers)], fewest is not None or not unsettled
 
-    def _narrowed(self) -> frozenset[int] | None:
-        """A conflict of wishes that all seem needed: those without which it still is one are left out, promises first."""
-        numbers = self._blamed()
-        for number in sorted(numbers or (), reverse=True):
-            if self._left > 0 and self._solve(numbers - {number}, ROUND_SECONDS)[0] == cp_model.INFEASIBLE:
+    def _narrowed(self, numbers: frozenset[int], seconds: float) -> tuple[frozenset[int], set[int]]:
+        """Leave out those without which it still is a conflict, promises first; and tell which of the rest may not be needed."""
+        unsettled = set()
+        for number in sorted(numbers, reverse=True):
+            status, _ = self._solve(numbers - {number}, seconds)
+            if status == cp_model.INFEASIBLE:
                 numbers -= {number}
-        return numbers
+            elif status not in SOLVED:
+                unsettled.add(number)
+        return numbers, unsettled
 
     def _blamed(self) -> frozenset[int] | None:
         """A conflict as the solver finds it, with more wishes than needed; None when there is none or time runs out."""
