@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 
 from jobs.core.events import CalendarEvent
 from jobs.models import CalendarEntry, SecretLink
+from jobs.queries.customer_feed import load_customer_events
 
 DAYS_BACK = timedelta(days=60)
 DAYS_AHEAD = timedelta(days=548)
@@ -20,6 +21,8 @@ SHOWN = (
 
 def feed_name(link: SecretLink) -> str:
     """What the calendar is called in the reader: whose days, and whose firm plans them."""
+    if link.purpose == SecretLink.Purpose.CUSTOMER_FEED:
+        return f"Your rewire ({link.firm.name})"
     whose = link.person or link.job
     return f"{whose} ({link.firm.name})" if whose else link.firm.name
 
@@ -34,6 +37,8 @@ def load_events(link: SecretLink, today: date) -> list[CalendarEvent]:
     """The feed's events, in one query."""
     zone = ZoneInfo(link.firm.zone)
     opens, closes = (datetime.combine(today + days, time(0), zone) for days in (-DAYS_BACK, DAYS_AHEAD))
+    if link.purpose == SecretLink.Purpose.CUSTOMER_FEED:
+        return load_customer_events(link.job, opens, closes)
     entries = _entries(link).filter(is_gone=False, ends_at__gt=opens, starts_at__lt=closes)
     takes_time = link.purpose != SecretLink.Purpose.JOB_FEED
     return [_event(row, zone, takes_time) for row in entries.order_by("starts_at", "pk").values_list(*SHOWN, named=True)]

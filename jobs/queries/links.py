@@ -12,7 +12,11 @@ from django.urls import reverse
 from jobs.models import Contact, Firm, Job, Person, SecretLink
 
 RELATED = ("firm", "person", "job", "contact")
-FEEDS = (SecretLink.Purpose.PERSON_FEED, SecretLink.Purpose.JOB_FEED, SecretLink.Purpose.TRADE_FEED)
+FEEDS = (
+    SecretLink.Purpose.PERSON_FEED, SecretLink.Purpose.JOB_FEED, SecretLink.Purpose.TRADE_FEED,
+    SecretLink.Purpose.CUSTOMER_FEED,
+)
+PAGES = {SecretLink.Purpose.TRADE_PAGE: "trade_page", SecretLink.Purpose.CUSTOMER_PAGE: "customer_page"}
 
 
 def token_of(link: SecretLink) -> str:
@@ -27,9 +31,8 @@ def hash_token(token: str) -> str:
 
 
 def address_path(link: SecretLink) -> str:
-    """The path the link opens: a trade's page or a calendar."""
-    view = "calendar_feed" if link.purpose in FEEDS else "trade_page"
-    return reverse(view, args=[token_of(link)])
+    """The path the link opens: a page for somebody outside, or a calendar."""
+    return reverse("calendar_feed" if link.purpose in FEEDS else PAGES[link.purpose], args=[token_of(link)])
 
 
 def web_address(link: SecretLink) -> str:

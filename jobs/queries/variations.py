@@ -7,7 +7,7 @@ from decimal import Decimal
 from django.db.models import QuerySet
 
 from jobs.core import takeoff
-from jobs.models import Item, Job, Room, Variation
+from jobs.models import Item, Job, Room, Variation, VariationAnswer
 from jobs.queries.takeoff import list_materials, load_house, load_job_catalogue
 
 
@@ -24,6 +24,11 @@ class VariationRow:
     variation: Variation
     effect: Effect | None
 
+    @property
+    def customer_answer(self) -> VariationAnswer | None:
+        """What the customer said last on their page."""
+        return newest_answer(self.variation)
+
 
 def load_variations(job: Job) -> list[VariationRow]:
     """Those that wait come first, with their effect; then those answered."""
@@ -35,6 +40,11 @@ def load_variations(job: Job) -> list[VariationRow]:
     return found + [VariationRow(row, None) for row in rows if row not in waiting]
 
 
+def newest_answer(variation: Variation) -> VariationAnswer | None:
+    """The customer's newest answer, of those fetched with the variation."""
+    return next(reversed(list(variation.customer_answers.all())), None)
+
+
 def list_room_variations(room: Room) -> QuerySet[Variation]:
     return _list(room.job).filter(room=room)
 
@@ -42,7 +52,8 @@ def list_room_variations(room: Room) -> QuerySet[Variation]:
 
 def _list(job: Job) -> QuerySet[Variation]:
     rows = Variation.objects.filter(room__job=job)
-    return rows.select_related("room", "kind", "circuit", "made_by__person", "answered_by__person")
+    rows = rows.select_related("room", "kind", "circuit", "made_by__person", "answered_by__person")
+    return rows.prefetch_related("customer_answers")
 
 
 def _effect(variation: Variation, house: takeoff.HouseSurvey, catalogue: takeoff.Catalogue) -> Effect:

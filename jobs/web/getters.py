@@ -18,10 +18,12 @@ from jobs.models import (
     Order,
     OutboxEntry,
     Person,
+    Photo,
     Room,
     SecretLink,
     Supplier,
     ToldDate,
+    Variation,
     Visit,
 )
 from jobs.queries.balances import OWN_KINDS
@@ -114,6 +116,17 @@ def get_link_or_404(token: str, *purposes: str, now: datetime) -> SecretLink:
     if link is None:
         raise Http404
     return link
+
+
+def get_customer_variation_or_404(link: SecretLink, pk: int) -> Variation:
+    """Something found in the house of the link's job."""
+    rows = Variation.objects.select_related("room", "kind")
+    return get_object_or_404(rows, pk=pk, firm_id=link.firm_id, room__job_id=link.job_id)
+
+
+def get_customer_photo_or_404(link: SecretLink, pk: int) -> Photo:
+    """A photo of the link's job that the office chose to show."""
+    return get_object_or_404(Photo, pk=pk, firm_id=link.firm_id, room__job_id=link.job_id, is_for_customer=True)
 
 
 def get_told_or_404(link: SecretLink, pk: int) -> ToldDate:

@@ -15,6 +15,8 @@ SUBJECT_FIELDS = {
     Purpose.JOB_FEED: "job",
     Purpose.TRADE_FEED: "contact",
     Purpose.TRADE_PAGE: "contact",
+    Purpose.CUSTOMER_PAGE: "job",
+    Purpose.CUSTOMER_FEED: "job",
 }
 
 

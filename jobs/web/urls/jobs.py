@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.web.views import deadlines, job, jobs, photos
+from jobs.web.views import customer, deadlines, job, jobs, photos
 
 urlpatterns = [
     path("", jobs.job_list, name="job_list"),
@@ -11,6 +11,8 @@ urlpatterns = [
     path("<int:pk>/hand-over/", jobs.hand_over, name="hand_over"),
     path("<int:pk>/photos.zip", photos.job_photos, name="job_photos"),
     path("<int:pk>/deadlines/<slug:kind>/", deadlines.mark_deadline, name="mark_deadline"),
+    path("<int:pk>/customer/", customer.job_customer, name="job_customer"),
+    path("<int:pk>/customer/photos/", customer.choose_photos, name="choose_photos"),
     # its programme
     path("<int:pk>/programme/", job.renew_programme, name="renew_programme"),
     path("<int:job_pk>/packages/<int:pk>/hours/", job.correct_hours, name="correct_hours"),

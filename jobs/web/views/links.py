@@ -15,6 +15,7 @@ from jobs.web.access import office_only
 from jobs.web.getters import get_own_or_404
 from jobs.web.link_cards import SUBJECT_FIELDS, link_card
 
+FOR_CUSTOMERS = (SecretLink.Purpose.CUSTOMER_PAGE, SecretLink.Purpose.CUSTOMER_FEED)
 MODELS = {"person": Person, "job": Job, "contact": Contact}
 
 
@@ -76,4 +77,6 @@ def _back_to(known: SecretLink) -> HttpResponse:
 def _back(purpose: str, subject_pk: int) -> HttpResponse:
     if SUBJECT_FIELDS[purpose] == "contact":
         return redirect("contact", subject_pk)
+    if purpose in FOR_CUSTOMERS:
+        return redirect("job_customer", subject_pk)
     return redirect("link", purpose, subject_pk)

@@ -32,7 +32,7 @@ def own_pages_only(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespo
 @firm_only
 @require_GET
 def photo(request: HttpRequest, pk: int) -> HttpResponse:
-    return _image(get_own_or_404(request, Photo, pk).image, pk)
+    return photo_answer(get_own_or_404(request, Photo, pk).image, pk)
 
 
 @own_pages_only
@@ -41,7 +41,7 @@ def photo(request: HttpRequest, pk: int) -> HttpResponse:
 def thumbnail(request: HttpRequest, pk: int) -> HttpResponse:
     """The photo itself until its thumbnail is drawn."""
     found = get_own_or_404(request, Photo, pk)
-    return _image(found.thumbnail or found.image, pk)
+    return photo_answer(found.thumbnail or found.image, pk)
 
 
 @own_pages_only
@@ -54,7 +54,8 @@ def job_photos(request: HttpRequest, pk: int) -> StreamingHttpResponse:
     return response
 
 
-def _image(file: FieldFile, pk: int) -> FileResponse:
+def photo_answer(file: FieldFile, pk: int) -> FileResponse:
+    """A stored picture as an answer that no page of another site can show."""
     try:
         opened = file.open()
     except FileNotFoundError:
