@@ -52,7 +52,7 @@ LAYERS = {
 CORE_EXTRAS = {
     "ortools": ("jobs/core/planning/solver/", "jobs/core/cutting/exact.py"),
     "numpy": ("jobs/core/planning/risk.py",),
-    "openpyxl": ("jobs/core/survey_file/",),
+    "openpyxl": ("jobs/core/survey_file/", "jobs/core/stores_file/writing.py"),
     "holidays": ("jobs/core/workdays.py",),
 }
 """Packages that a place in the core may import; the rest of the core needs the standard library alone."""

@@ -48,9 +48,9 @@ def load_best_sheets(job: Job, *, seconds: float = SECONDS_PER_CABLE) -> list[Sh
     return _sheets(job, partial(cut_exactly, seconds=seconds))
 
 
-def load_best_sheet(job: Job, item: Item, *, seconds: float = SECONDS_PER_CABLE) -> Sheet | None:
-    """The best cut list of one cable; None when the job takes none of it."""
-    return next(iter(_sheets(job, partial(cut_exactly, seconds=seconds), item)), None)
+def load_sheet(job: Job, item: Item, *, seconds: float = 0) -> Sheet | None:
+    """The cut list of one cable, the best found in `seconds` or a good one at once; None when the job takes none."""
+    return next(iter(_sheets(job, partial(cut_exactly, seconds=seconds) if seconds else cut_quickly, item)), None)
 
 
 def _sheets(job: Job, cut: Callable[[Request], CutList], item: Item | None = None) -> list[Sheet]:

@@ -1,5 +1,6 @@
 """A drum that turns out shorter than its record."""
 
+from decimal import Decimal
 from uuid import uuid4
 
 import pytest
@@ -39,8 +40,8 @@ def office(client, store):
     return client
 
 
-def address(store, drum="D1"):
-    return reverse("recut", args=[store.job.pk]) + f"?drum={drum}"
+def address(store, drum="D1", more=""):
+    return reverse("recut", args=[store.job.pk]) + f"?drum={drum}{more}"
 
 
 def text(response):
@@ -52,12 +53,20 @@ def test_the_cut_list_offers_it_for_drums_that_are_there(office, store):
     assert address(store, "D2") in page
 
 
-def test_the_difference_is_booked_and_the_page_says_what_changes(office, store):
-    data = {"op_id": str(uuid4()), "found": "30", "seen": "80.00"}
-    page = text(office.post(address(store), data))
-    assert store.held(store.unit, store.cable) == 100
-    assert "Booked as counted: 30 m on D1" in page
-    assert "R1: cut from D2, no longer from D1." in page
+@pytest.mark.parametrize(
+    ("drum", "seen", "more", "changes"),
+    [
+        ("D2", "70.00", "", "R1: cut from D1, no longer from D2."),
+        ("D1", "80.00", "&cuts=best", "R1: cut from D2, no longer from D1."),
+    ],
+    ids=["at-once", "best"],
+)
+def test_the_difference_is_booked_and_the_page_says_what_changes(office, store, drum, seen, more, changes):
+    data = {"op_id": str(uuid4()), "found": "30", "seen": seen}
+    page = text(office.post(address(store, drum, more), data))
+    assert store.held(store.unit, store.cable) == 150 - Decimal(seen) + 30
+    assert f"Booked as counted: 30 m on {drum}" in page
+    assert changes in page
 
 
 def test_the_same_form_twice_books_once(office, store):

@@ -8,7 +8,7 @@ from django.views.decorators.vary import vary_on_headers
 
 from jobs.core.cutting.changes import tell_changes
 from jobs.queries.actual_use import load_use
-from jobs.queries.cut_sheets import has_cable_to_pull, load_best_sheet, load_best_sheets, load_quick_sheets
+from jobs.queries.cut_sheets import has_cable_to_pull, load_best_sheets, load_quick_sheets, load_sheet
 from jobs.queries.drums import load_drum
 from jobs.queries.needs import load_needs
 from jobs.queries.prices import load_job_cost
@@ -48,14 +48,16 @@ def cut_list(request: HttpRequest, pk: int) -> HttpResponse:
 @office_only
 @require_http_methods(["GET", "POST"])
 def recut(request: HttpRequest, pk: int) -> HttpResponse:
-    """A drum turned out shorter, or longer, than its record: count it, cut anew, and say what that changes."""
+    """A drum turned out shorter, or longer, than its record: count it, cut anew in the way that was looked at, and say
+    what that changes."""
     job = get_job_or_404(request, pk)
     drum = get_labelled_drum_or_404(request, request.GET.get("drum", ""))
+    seconds = RECUT_SECONDS if request.GET.get("cuts") == "best" else 0
     form = MeasureDrum(request.POST or None, thing=drum)
-    before = load_best_sheet(job, drum.item, seconds=RECUT_SECONDS) if form.is_valid() else None
+    before = load_sheet(job, drum.item, seconds=seconds) if form.is_valid() else None
     page = {"job": job, "drum": drum, "form": form, "row": load_drum(drum), "after": None, "changes": []}
     if carry_out(form, lambda: form.run(request.user, timezone.now())):
-        after = load_best_sheet(job, drum.item, seconds=RECUT_SECONDS)
+        after = load_sheet(job, drum.item, seconds=seconds)
         changes = tell_changes(before.cut_list, after.cut_list) if before and after else []
         page |= {"row": load_drum(drum), "after": after, "changes": changes}
     return render(request, "office/stores_recut.html", page, status=422 if form.errors else 200)
