@@ -1,12 +1,12 @@
 """Background work: each task loads by primary key and calls one action."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 from django.conf import settings
 from django.utils import timezone
 
 from jobs import outbox
-from jobs.actions import absence_sources, deadlines, housekeeping, mailing, order_mail, photos, planning
+from jobs.actions import absence_sources, day_messages, deadlines, housekeeping, mailing, order_mail, photos, planning
 from jobs.backups import make_backup
 from rewire.celery import app
 
@@ -40,6 +40,21 @@ def read_absences(source_pk: int) -> object:
 @outbox.task("renew_deadlines", every=timedelta(hours=1))
 def renew_deadlines() -> None:
     deadlines.renew_all(now=timezone.now())
+
+
+@outbox.task("ask_for_day_messages", every=timedelta(minutes=15))
+def ask_for_day_messages() -> None:
+    day_messages.ask_for_messages(now=timezone.now())
+
+
+@outbox.slow_task("send_morning")
+def send_morning(person_pk: int, on: str) -> object:
+    return day_messages.send_morning(person_pk=person_pk, on=date.fromisoformat(on), now=timezone.now())
+
+
+@outbox.slow_task("send_evening")
+def send_evening(firm_pk: int, on: str) -> object:
+    return day_messages.send_evening(firm_pk=firm_pk, on=date.fromisoformat(on), now=timezone.now())
 
 
 @outbox.slow_task("back_up", every=timedelta(days=1), at=timedelta(hours=1), lease=timedelta(hours=2))

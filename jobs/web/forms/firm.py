@@ -17,7 +17,7 @@ class FirmForm(forms.ModelForm):
         fields = [
             "name", "phone", "email", "address", "holiday_region", "zone", "morning_starts", "morning_ends",
             "afternoon_starts", "afternoon_ends", "order_cut_off", "cable_slack_metres", "cable_waste_percent",
-            "occupied_factor", "spare_ways_percent",
+            "occupied_factor", "spare_ways_percent", "morning_message_at", "evening_summary_at", "wants_evening_summary",
         ]
         labels = {
             "email": "E-mail",
@@ -27,6 +27,9 @@ class FirmForm(forms.ModelForm):
             "cable_waste_percent": "Cable waste, %",
             "occupied_factor": "Hours in a lived-in house, times",
             "spare_ways_percent": "Spare ways of a board, %",
+            "morning_message_at": "Morning message at",
+            "evening_summary_at": "Evening summary at",
+            "wants_evening_summary": "Send the evening summary",
         }
         help_texts = {
             "zone": "For example Europe/London",
@@ -41,6 +44,8 @@ class FirmForm(forms.ModelForm):
             "afternoon_starts": time_input(),
             "afternoon_ends": time_input(),
             "order_cut_off": time_input(),
+            "morning_message_at": time_input(),
+            "evening_summary_at": time_input(),
         }
 
 

@@ -1,11 +1,12 @@
 from django.urls import path
 
-from jobs.web.views import absence_sources, crew
+from jobs.web.views import absence_sources, crew, day_messages
 
 urlpatterns = [
     path("", crew.crew, name="crew"),
     path("add/", crew.add_person, name="add_person"),
     path("<int:pk>/", crew.person, name="person"),
+    path("<int:pk>/morning/", day_messages.morning_message, name="morning_message"),
     path("<int:pk>/absences/", crew.add_absence, name="add_absence"),
     path("absences/<int:pk>/remove/", crew.remove_absence, name="remove_absence"),
     path("<int:pk>/calendars/add/", absence_sources.add_absence_source, name="add_absence_source"),

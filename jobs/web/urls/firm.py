@@ -1,11 +1,12 @@
 from django.urls import path
 
-from jobs.web.views import firm, health, trail
+from jobs.web.views import day_messages, firm, health, trail
 
 urlpatterns = [
     path("", firm.firm, name="firm"),
     path("days/add/", firm.add_firm_day, name="add_firm_day"),
     path("days/<int:pk>/remove/", firm.remove_firm_day, name="remove_firm_day"),
+    path("evening/", day_messages.evening_summary, name="evening_summary"),
     path("changes/", trail.trail, name="trail"),
     path("health/", health.health, name="health"),
     path("health/<int:pk>/try-again/", health.try_again, name="try_again"),
