@@ -11,11 +11,16 @@ from django.db import connections
 
 from jobs.actions import drums, orders, stock
 from jobs.actions.drums import NewDrum
+from jobs.actions.order_mail import send_order
 from jobs.actions.orders import Arrived, Wanted
 from jobs.actions.permission import Refused
 from jobs.actions.stock import Counted
-from jobs.models import Drum, StockMove
+from jobs.actions.stores_import import import_stock, keep_list
+from jobs.actions.van_ticks import put_on_van, take_off_van
+from jobs.core.stores_file.lists import read_stock
+from jobs.models import Drum, OutboxEntry, StockMove, Supplier, VanTick
 from jobs.queries.balances import load_balances
+from jobs.queries.stores_lists import load_known
 from tests.factories import NOW, TODAY
 from tests.stores import Store, make_store
 
@@ -140,3 +145,48 @@ def test_no_move_is_lost_when_two_carry_opposite_ways(store):
     calls = [carry(store.unit, store.van)] * 4 + [carry(store.van, store.unit)] * 4
     assert at_once(*calls) == ["done"] * 8
     assert (store.held(store.unit), StockMove.objects.count()) == (50, 10)
+
+
+def test_a_van_line_is_put_on_once_when_two_tick_it(store):
+    store.receive(30)
+    op_id = uuid4()
+
+    def tick() -> None:
+        put_on_van(
+            person=store.person, on=TODAY, item=store.box, place=store.unit, quantity=Decimal(12), op_id=op_id,
+            by=store.office, at=NOW,
+        )
+
+    assert at_once(tick, tick) == ["done", "done"]
+    assert (store.held(store.van), VanTick.objects.count()) == (12, 1)
+
+
+def test_a_van_line_comes_off_once_when_two_take_it_off(store):
+    store.receive(30)
+    tick = put_on_van(
+        person=store.person, on=TODAY, item=store.box, place=store.unit, quantity=Decimal(12), op_id=uuid4(),
+        by=store.office, at=NOW,
+    )
+    assert at_once(*[lambda: take_off_van(tick=tick, by=store.office, at=NOW)] * 2) == ["done", "done"]
+    assert (store.held(store.unit), store.held(store.van)) == (30, 0)
+
+
+def test_an_order_goes_out_once_when_two_send_it(store):
+    Supplier.objects.update(email="counter@wholesaler.example")
+    order = orders.write_order(
+        supplier=store.supplier, lines=[Wanted(store.box, Decimal(10))], today=TODAY, promised_on=TODAY, op_id=uuid4(),
+        by=store.office,
+    )
+    assert at_once(*[lambda: send_order(order=order, by=store.office, now=NOW)] * 2) == ["done", "refused"]
+    assert OutboxEntry.objects.filter(task="send_order_mail").count() == 1
+
+
+def test_a_stock_list_is_booked_once_when_two_save_it(store):
+    reading = read_stock(b"item,quantity\nBack box,12\n", load_known(store.firm))
+    upload = keep_list(kind="stock", file_name="a.csv", reading=reading, by=store.office, now=NOW)
+
+    def save() -> None:
+        import_stock(upload=upload, rows=reading.rows, by=store.office, now=NOW)
+
+    assert at_once(save, save) == ["done", "refused"]
+    assert store.held(store.unit) == 12
