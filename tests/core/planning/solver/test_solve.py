@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from jobs.core.planning import fast
+from jobs.core.planning import fast, quick_plan
 from jobs.core.planning.build import build
 from jobs.core.planning.network import Network, score
 from jobs.core.planning.portfolios import portfolio
@@ -15,7 +15,9 @@ from jobs.core.planning.shapes import Shapes
 from jobs.core.planning.solver import bounds, neighbourhoods, solve
 from jobs.core.planning.solver.best import Best
 from jobs.core.planning.solver.neighbourhood_search import Search
+from jobs.core.planning.solver.proof import Proof
 from jobs.core.planning.solver.settings import Settings
+from jobs.management.bench.disruptions import late_delivery, told
 from tests.core.planning.cast import ANN, after, package, problem, visit
 from tests.core.planning.networks import is_kept, project
 
@@ -100,3 +102,13 @@ def test_work_around_a_moved_date_is_tried_anew_when_one_is_not_kept() -> None:
     network = replace(built.network, aim=replace(built.network.aim, told={task: schedule[task].first - 2}))
     tried = [neighbourhoods.free_tasks(network, schedule, Random(number), 12) for number in range(10)]
     assert sum({task, *network.waits_for[task]} <= free for free in tried) >= 4
+
+
+def test_the_number_of_told_dates_moved_is_proven_least_when_a_delivery_is_late() -> None:
+    before = quick_plan(portfolio(2, 4, 5))
+    upset = late_delivery(told(portfolio(2, 4, 5), before), before)
+    network = build(replace(upset, bookings=()), before).network
+    seed = fast.fast_schedule(network, Shapes(network))
+    best = Best(network, seed.schedule)
+    Proof(network, Shapes(network), best).run(Settings(120, workers=1).started(), with_flow=False)
+    assert (best.state.proven, best.state.bound[1]) == (3, best.state.score[1])
