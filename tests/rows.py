@@ -13,6 +13,7 @@ from jobs.models import (
     AccessoryRange,
     CalendarEntry,
     Contact,
+    DayMessage,
     Dependency,
     Device,
     Firm,
@@ -76,6 +77,7 @@ def _is_needed(field: models.Field) -> bool:
 
 SPECIAL: dict[type[models.Model], dict[str, Callable[[Rows], object]]] = {
     CalendarEntry: {"ends_at": lambda rows: NOW + timedelta(hours=4), "visit": lambda rows: rows[Visit]},
+    DayMessage: {"person": lambda rows: rows[Person]},
     Contact: {"trade": lambda rows: Trade.PLASTERER},
     Device: {"user": lambda rows: make_crew_user(rows[Person])},
     Dependency: {"before_package": lambda rows: rows[WorkPackage], "after_visit": lambda rows: rows[Visit]},

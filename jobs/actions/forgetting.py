@@ -6,9 +6,10 @@ from django.db import transaction
 
 from jobs.actions.permission import Refused, require_office
 from jobs.core.stages import Trade
-from jobs.models import CalendarEntry, Contact, Job, Notice, Room, SecretLink, Snag, SurveyUpload, User
+from jobs.models import CalendarEntry, Contact, DayMessage, Job, Notice, Room, SecretLink, Snag, SurveyUpload, User
 from jobs.queries.forgetting import (
     find_calendar_entries,
+    find_day_messages,
     find_notices,
     find_photos,
     find_trail,
@@ -38,6 +39,7 @@ def forget_customer(*, customer: Contact, by: User) -> None:
 
 def _forget_words(customer: Contact) -> None:
     Notice.objects.filter(pk__in=[notice.pk for notice in find_notices(customer)]).delete()
+    DayMessage.objects.filter(pk__in=[message.pk for message in find_day_messages(customer)]).delete()
     CalendarEntry.objects.filter(pk__in=find_calendar_entries(customer)).delete()
     find_trail(customer).delete()
     SecretLink.objects.filter(job__customer=customer).delete()

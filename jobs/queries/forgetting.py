@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.db.models import Q, QuerySet
 
-from jobs.models import CalendarEntry, Contact, Job, Notice, Photo, TrailEntry
+from jobs.models import CalendarEntry, Contact, DayMessage, Job, Notice, Photo, TrailEntry
 
 
 @dataclass(frozen=True)
@@ -40,16 +40,26 @@ def find_calendar_entries(customer: Contact) -> QuerySet[CalendarEntry]:
 
 def find_notices(customer: Contact) -> list[Notice]:
     """Messages, to whomever, that name one of the customer's jobs or their addresses."""
-    jobs = customer.jobs.all()
-    words = {text for job in jobs for text in (job.name, job.postcode, *job.address.splitlines()) if len(text.strip()) > 3}
-    notices = Notice.objects.filter(firm_id=customer.firm_id)
+    words, notices = _words_of(customer), Notice.objects.filter(firm_id=customer.firm_id)
     return [row for row in notices if any(word in f"{row.subject} {row.lines} {row.days}" for word in words)]
+
+
+def find_day_messages(customer: Contact) -> list[DayMessage]:
+    """Mornings and evenings that name one of the customer's jobs or their addresses, however they are written."""
+    words = {word.casefold() for word in _words_of(customer)}
+    messages = DayMessage.objects.filter(firm_id=customer.firm_id)
+    return [row for row in messages if any(word in f"{row.subject} {row.text}".casefold() for word in words)]
+
+
+def _words_of(customer: Contact) -> set[str]:
+    jobs = customer.jobs.all()
+    return {text for job in jobs for text in (job.name, job.postcode, *job.address.splitlines()) if len(text.strip()) > 3}
 
 
 def count_kept(customer: Contact) -> Counted:
     return Counted(
         jobs=list(customer.jobs.all()),
         photos=find_photos(customer).count(),
-        notices=len(find_notices(customer)),
+        notices=len(find_notices(customer)) + len(find_day_messages(customer)),
         trail=find_trail(customer).count(),
     )

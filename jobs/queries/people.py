@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django.db.models import Count, Q, QuerySet
 
@@ -11,6 +11,7 @@ from jobs.core.ages import is_under_18
 from jobs.core.stages import Half
 from jobs.models import Absence, Booking, DayRelease, Device, Firm, Job, Part, Person, PersonChoice, Plan
 
+READ_SHOWN_FOR = timedelta(weeks=6)
 PART_OF_HALF = {Half.MORNING: (Part.ALL_DAY, Part.MORNING), Half.AFTERNOON: (Part.ALL_DAY, Part.AFTERNOON)}
 
 
@@ -57,8 +58,14 @@ def list_devices(person: Person, now: datetime) -> QuerySet[Device]:
 
 
 def list_absences(person: Person, today: date) -> QuerySet[Absence]:
-    """Absences that are not over."""
-    return person.absences.filter(ends_on__gte=today).select_related("source")
+    """Absences that are not over; of those read from a calendar, only the next weeks'."""
+    near = Q(source=None) | Q(starts_on__lte=today + READ_SHOWN_FOR)
+    return person.absences.filter(near, ends_on__gte=today).select_related("source")
+
+
+def count_later_absences(person: Person, today: date) -> int:
+    """How many more were read from calendars."""
+    return person.absences.filter(source__isnull=False, starts_on__gt=today + READ_SHOWN_FOR).count()
 
 
 def list_choices(job: Job) -> QuerySet[PersonChoice]:

@@ -6,8 +6,8 @@ from django.test import Client
 from django.urls import reverse
 
 from jobs.core.stages import Trade
-from jobs.models import Contact, Job, Notice, Photo, SecretLink, TrailEntry
-from tests.factories import NOW, make_area, make_contact, make_firm, make_job, make_office, make_room
+from jobs.models import Contact, DayMessage, Job, Notice, Photo, SecretLink, TrailEntry
+from tests.factories import NOW, make_area, make_contact, make_firm, make_job, make_office, make_person, make_room
 
 pytestmark = pytest.mark.django_db
 
@@ -55,6 +55,16 @@ def test_messages_to_others_go_when_they_name_the_house(office: Client, customer
     other = make_notice(plasterer, "Weir Cottage: Friday")
     forget(office, customer)
     assert list(Notice.objects.all()) == [other]
+
+
+def test_messages_of_the_day_go_when_they_name_the_house(office: Client, customer: Contact, job: Job) -> None:
+    for number, words in enumerate(("MILL LANE: strip-out", "WEIR COTTAGE: strip-out")):
+        DayMessage.objects.create(
+            firm=customer.firm, kind="morning", person=make_person(customer.firm), on=NOW.date(), subject=f"Day {number}",
+            text=words, sent_to="x@crew.example", sent_at=NOW,
+        )
+    forget(office, customer)
+    assert [message.text for message in DayMessage.objects.all()] == ["WEIR COTTAGE: strip-out"]
 
 
 def test_photos_go_with_their_files_when_a_customer_is_forgotten(

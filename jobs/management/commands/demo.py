@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs import serving
-from jobs.management.demo import history, plan, stores, story, supply
+from jobs.management.demo import customer, history, plan, stores, story, supply
 from jobs.models import Firm
 from jobs.queries.plans import find_issued
 from jobs.queries.week_text import week_table
@@ -47,6 +47,8 @@ class Command(BaseCommand):
             stores.fill(firm)
             supply.price(firm)
             history.work_so_far(firm)
+            customer.read_calendars(firm)
+            customer.show_customer(firm)
         plan.plan_and_issue(firm)
         plan.answer_first_visit(firm)
         plan.suggest_for_next_visit(firm)
@@ -84,6 +86,7 @@ def _welcome(paths: plan.Addresses, site: str) -> str:
         f"Office            {site}{paths.office}   name: {paths.username}   password: {story.OFFICE_PASSWORD}",
         f"{paths.person}’s phone   {site}{paths.phone}   (once, within ten minutes; or type {paths.phone_code} at sign-in)",
         f"{paths.trade_name}’s page   {site}{paths.trade}",
+        f"{paths.customer_name}’s page   {site}{paths.customer}",
         f"A calendar        {site}{paths.calendar}",
         "Ctrl-C stops.",
     ))

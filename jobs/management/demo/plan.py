@@ -11,7 +11,7 @@ from jobs.actions.links import make_link
 from jobs.actions.planning import plan_again, run_planner
 from jobs.actions.visits import accept_visit, suggest_days
 from jobs.management.demo.story import Story
-from jobs.models import Contact, Plan, SecretLink, ToldDate
+from jobs.models import Contact, Job, Plan, SecretLink, ToldDate
 from jobs.queries.links import address_path
 from jobs.queries.plans import find_draft
 
@@ -64,6 +64,8 @@ class Addresses:
     phone_code: str
     trade_name: str
     trade: str
+    customer_name: str
+    customer: str
     calendar: str
 
 
@@ -72,11 +74,14 @@ def addresses(story: Story) -> Addresses:
     sign_in = make_sign_in(person=person, by=story.office, now=story.now)
     contact = Contact.objects.get(firm=story.firm, name=story.tale["shown_trade"])
     trade, _ = _link(story, SecretLink.Purpose.TRADE_PAGE, contact=contact)
+    house = Job.objects.get(firm=story.firm, name=story.tale["shown_customer"]["job"])
+    customer, _ = _link(story, SecretLink.Purpose.CUSTOMER_PAGE, job=house)
     calendar, _ = _link(story, SecretLink.Purpose.PERSON_FEED, person=person)
     return Addresses(
         office=reverse("sign_in"), username=story.office.username,
         person=person.name, phone=f"{reverse('sign_in_link')}#{sign_in.token}", phone_code=sign_in.code,
-        trade_name=contact.name, trade=address_path(trade), calendar=address_path(calendar),
+        trade_name=contact.name, trade=address_path(trade), customer_name=house.customer.name,
+        customer=address_path(customer), calendar=address_path(calendar),
     )
 
 

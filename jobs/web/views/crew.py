@@ -15,7 +15,7 @@ from jobs.actions.permission import Refused
 from jobs.core.ages import is_under_18
 from jobs.models import Absence, DayRelease, Device, Person
 from jobs.queries.absence_sources import list_sources
-from jobs.queries.people import list_absences, list_college_days, list_devices, list_whereabouts
+from jobs.queries.people import count_later_absences, list_absences, list_college_days, list_devices, list_whereabouts
 from jobs.web.access import office_only
 from jobs.web.clock import today_of
 from jobs.web.forms.people import AbsenceForm, CollegeDayForm, PersonForm
@@ -158,6 +158,7 @@ def _person_page(
         "person": someone,
         "is_under_18": is_under_18(someone.born_on, today),
         "absences": list_absences(someone, today),
+        "later_absences": count_later_absences(someone, today),
         "sources": list_sources(someone),
         "college_days": list_college_days(someone, today),
         "devices": list_devices(someone, now),
