@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from jobs.actions import orders
 from jobs.actions.orders import Wanted
-from jobs.models import Drum, Job, MaterialNeed, Order, Plan, Span
+from jobs.models import Drum, Job, MaterialNeed, Order, OutboxEntry, Plan, Span, Supplier
 from tests.factories import make_area, make_firm, make_item, make_office, make_package, make_plan
 from tests.stores import make_store
 
@@ -188,3 +188,94 @@ def test_queries_stay_the_same_however_many_orders_there_are(office, store, djan
         place(store)
     with django_assert_max_num_queries(20):
         office.get(reverse("order_list"))
+
+
+def write(office, store, boxes="30"):
+    response = office.post(reverse("add_order", args=[store.supplier.pk]), order_data(**{f"item-{store.box.pk}": boxes}))
+    assert response.status_code == 302
+    return Order.objects.get(firm=store.firm)
+
+
+def test_an_order_is_looked_at_before_it_goes_out(office, store):
+    Supplier.objects.update(email="counter@wholesaler.example")
+    order = write(office, store)
+    page = text(office.get(reverse("order", args=[order.pk])))
+    assert "- 30 x Back box (3 packs of 10)" in page
+    assert reverse("send_order", args=[order.pk]) in page
+
+
+def test_an_order_sent_from_its_page_waits_in_the_outbox(office, store):
+    Supplier.objects.update(email="counter@wholesaler.example")
+    order = write(office, store)
+    office.post(reverse("send_order", args=[order.pk]))
+    assert OutboxEntry.objects.filter(key=f"order:{order.pk}").exists()
+    assert "The mail to counter@wholesaler.example is on its way" in text(office.get(reverse("order", args=[order.pk])))
+
+
+def test_a_supplier_without_address_is_told_of(office, store):
+    order = write(office, store)
+    office.post(reverse("send_order", args=[order.pk]))
+    assert "has no e-mail address" in text(office.get(reverse("order", args=[order.pk])))
+
+
+def test_an_order_is_edited_before_it_goes_out(office, store):
+    order = write(office, store)
+    address = reverse("edit_order", args=[order.pk])
+    assert 'value="30"' in text(office.get(address))
+    office.post(address, order_data(**{f"item-{store.box.pk}": "40"}))
+    assert order.lines.get().quantity == 40
+
+
+def test_an_order_that_went_out_is_not_edited(office, store):
+    order = place(store)
+    assert office.get(reverse("edit_order", args=[order.pk])).url == reverse("order", args=[order.pk])
+
+
+def test_an_order_by_phone_is_counted_on(office, store):
+    order = write(office, store)
+    office.post(reverse("mark_ordered", args=[order.pk]), {"placed_on": timezone.localdate().isoformat()})
+    order.refresh_from_db()
+    assert order.state == Order.State.PLACED
+
+
+@pytest.mark.parametrize("day", ["", "soon", "2999-01-01"])
+def test_a_day_of_ordering_that_cannot_be_is_refused(office, store, day):
+    order = write(office, store)
+    assert office.post(reverse("mark_ordered", args=[order.pk]), {"placed_on": day}).status_code == 422
+
+
+def test_an_unsent_order_is_thrown_away_and_one_that_went_out_stays(office, store):
+    office.post(reverse("drop_order", args=[write(office, store).pk]))
+    sent = place(store)
+    office.post(reverse("drop_order", args=[sent.pk]))
+    assert list(Order.objects.all()) == [sent]
+
+
+def test_what_is_on_an_unsent_order_is_not_proposed_again(office, store):
+    need(store, 23)
+    write(office, store)
+    page = text(office.get(reverse("order_list")))
+    assert "Not sent yet" in page
+    assert "Nothing else needs ordering" in page
+
+
+def test_no_more_is_proposed_than_is_needed_by_a_day(office, store):
+    need(store, 8, in_days=2)
+    address = reverse("add_order", args=[store.supplier.pk])
+    until = (timezone.localdate() + timedelta(days=1)).isoformat()
+    assert f'name="item-{store.box.pk}" value="10"' in text(office.get(address))
+    assert 'value="10"' not in text(office.get(address, {"until": until}))
+
+
+def test_the_table_of_an_order_is_downloaded(office, store):
+    response = office.get(reverse("order_table", args=[write(office, store).pk]))
+    assert response["Content-Disposition"].startswith("attachment")
+    assert b"back-box,Back box,30,each,10" in response.content
+
+
+@pytest.mark.parametrize("name", ["send_order", "drop_order", "edit_order", "order_table"])
+def test_another_firms_order_is_not_found(client, store, name):
+    order = place(store)
+    client.force_login(make_store("Other Electrics").office)
+    method = client.post if name in {"send_order", "drop_order"} else client.get
+    assert method(reverse(name, args=[order.pk])).status_code == 404
