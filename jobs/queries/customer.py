@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from django.db.models import QuerySet
@@ -17,15 +17,15 @@ from jobs.queries.firm_calendar import load_calendar, local_today
 from jobs.queries.plans import find_issued
 from jobs.queries.variations import newest_answer
 
+DONE = "done"
 WEEK_END = 2
 """Rest days that do not part a run of days in the customer's eyes."""
 
 
 @dataclass(frozen=True)
 class StageRow:
-    """A stage of an area in plain words. `slot` is None once it is over; `could_end_on`: kept four times in five."""
+    """A stage of an area. `slot` is None once it is over; `could_end_on`: kept four times in five."""
 
-    words: str
     area: Area
     slot: Slot | None
     could_end_on: date | None
@@ -34,6 +34,18 @@ class StageRow:
     @property
     def may_run_on(self) -> bool:
         return self.slot is not None and self.could_end_on is not None and self.could_end_on > self.slot.ends_on
+
+
+@dataclass(frozen=True)
+class StageRows:
+    """A stage in plain words, area by area."""
+
+    words: str
+    rows: list[StageRow]
+
+    @property
+    def is_done(self) -> bool:
+        return all(row.state == DONE for row in self.rows)
 
 
 @dataclass(frozen=True)
@@ -79,7 +91,7 @@ class Found:
 class CustomerPage:
     job: Job
     today: date
-    stages: list[StageRow]
+    stages: list[StageRows]
     visits: list[VisitRow]
     power_off: list[DayRun]
     clearings: list[Clearing]
@@ -105,7 +117,7 @@ def load_customer_page(job: Job, now: datetime) -> CustomerPage:
     return CustomerPage(
         job=job,
         today=today,
-        stages=list(_stage_rows(packages, spans, _begun(job), today)),
+        stages=list(_stages(packages, spans, _begun(job))),
         visits=[row for row, _ in visits],
         power_off=_power_off(job, bookings, [span for _, span in visits]),
         clearings=_clearings(job, packages, spans, load_calendar(job.firm, today), today),
@@ -116,10 +128,11 @@ def load_customer_page(job: Job, now: datetime) -> CustomerPage:
 
 
 def list_found(job: Job) -> list[Found]:
-    """What waits for an answer, and what the customer answered before."""
+    """What waits for an answer, then what the customer answered before."""
     rows = Variation.objects.filter(room__job=job).select_related("room", "kind").prefetch_related("customer_answers")
     found = [Found(row, newest_answer(row)) for row in rows]
-    return [row for row in found if row.is_open or row.answer]
+    shown = [row for row in found if row.is_open or row.answer]
+    return sorted(shown, key=lambda row: (not row.is_open, row.answer is not None))
 
 
 def list_shown_photos(job: Job) -> QuerySet[Photo]:
@@ -141,16 +154,17 @@ def _begun(job: Job) -> set[int]:
     return set(tasks.values_list("package_id", flat=True))
 
 
-def _stage_rows(packages: list[WorkPackage], spans: dict[int, Span], begun: set[int], today: date) -> Iterator[StageRow]:
+def _stages(packages: list[WorkPackage], spans: dict[int, Span], begun: set[int]) -> Iterator[StageRows]:
     for stage in Stage:
-        for package in packages:
-            span = spans.get(package.pk)
-            if package.stage != stage or not (span or package.finished_at):
-                continue
-            is_over = package.finished_at is not None
-            state = "done" if is_over else "under way" if package.pk in begun else "to come"
-            safe_on = span.safe_end_on if span and not is_over else None
-            yield StageRow(STAGE_WORDS[stage], package.area, None if is_over else span_slot(span), safe_on, state)
+        known = [one for one in packages if one.stage == stage and (one.pk in spans or one.finished_at)]
+        if known:
+            yield StageRows(STAGE_WORDS[stage], [_stage_row(one, spans.get(one.pk), one.pk in begun) for one in known])
+
+
+def _stage_row(package: WorkPackage, span: Span | None, has_begun: bool) -> StageRow:
+    if package.finished_at or span is None:
+        return StageRow(package.area, None, None, DONE)
+    return StageRow(package.area, span_slot(span), span.safe_end_on, "under way" if has_begun else "to come")
 
 
 def _visit_rows(job: Job, plan: Plan | None, today: date) -> Iterator[tuple[VisitRow, Span]]:
@@ -190,7 +204,19 @@ def _clearings(
         if rooms:
             before_on = _working_day_before(span.starts_on, calendar)
             found.append(Clearing(before_on, span.starts_on, STAGE_WORDS[Stage(package.stage)], rooms))
-    return sorted(found, key=lambda row: row.by_on)
+    return _taken_together(sorted(found, key=lambda row: (row.starts_on, row.words)))
+
+
+def _taken_together(clearings: list[Clearing]) -> list[Clearing]:
+    """Areas in which the same begins on the same day are one line."""
+    joined: list[Clearing] = []
+    for row in clearings:
+        last = joined[-1] if joined else None
+        if last and (last.starts_on, last.words) == (row.starts_on, row.words):
+            joined[-1] = replace(last, rooms=[*last.rooms, *row.rooms])
+        else:
+            joined.append(row)
+    return joined
 
 
 def _rooms_of(job: Job, package: WorkPackage) -> list[Room]:
