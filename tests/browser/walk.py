@@ -45,11 +45,12 @@ def list_addresses(story: Story) -> list[str]:
     link, _ = make_link(
         purpose=SecretLink.Purpose.TRADE_PAGE, contact=story.plasterer, by=story.office, now=timezone.now()
     )
+    customer, _ = make_link(purpose=SecretLink.Purpose.CUSTOMER_PAGE, job=job, by=story.office, now=timezone.now())
     plain = (
         "week", "plan_review", "job_list", "add_job", "catalogue", "catalogue_history", "learned_hours", "stores",
         "add_item", "drum_list",
         "count_list", "order_list", "add_supplier", "van_load", "label_sheet", "scan", "contact_list", "contact_add",
-        "notice_list", "calendar_list", "crew", "add_person", "firm",
+        "notice_list", "calendar_list", "crew", "add_person", "firm", "evening_summary",
     )
     of_one = (
         ("job", job), ("edit_job", job), ("survey", job), ("survey_import", job), ("survey_room", job, room),
@@ -57,10 +58,11 @@ def list_addresses(story: Story) -> list[str]:
         ("order", order),
         ("add_price", item), ("edit_supplier", order.supplier), ("contact", story.plasterer),
         ("contact_edit", story.plasterer), ("visit", visit), ("person", story.electrician), ("room_sheet", room),
+        ("add_absence_source", story.electrician), ("morning_message", story.electrician), ("job_customer", job),
     )
     sections = [reverse("catalogue_section", args=[slug]) for slug in CATALOGUE]
     sections += [reverse("import_list", args=[kind]) for kind in ("stock", "prices")]
     return [
         *(reverse(name) for name in plain), *(reverse(name, args=[row.pk for row in rows]) for name, *rows in of_one),
-        *sections, address_path(link),
+        *sections, address_path(link), address_path(customer),
     ]

@@ -4,6 +4,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.actions.deadlines import renew_all
+from jobs.actions.links import make_link
 from jobs.models import DeadlineMark
 from tests.factories import make_area, make_firm, make_job, make_office, make_package, make_person
 
@@ -41,6 +43,16 @@ def test_deadline_is_ticked_off_when_the_office_says_so(page, job):
     answer = page.post(reverse("mark_deadline", args=[job.pk, "certificate"]), follow=True)
     assert DeadlineMark.objects.get().is_done
     assert "Open again" in answer.content.decode()
+
+
+@pytest.mark.parametrize(("purpose", "count"), [("job_feed", 1), ("customer_feed", 0)])
+def test_last_day_is_in_the_calendar_of_the_job_and_not_in_that_of_the_customer(client, job, purpose, count):
+    job.finished_on = timezone.localdate()
+    job.save()
+    renew_all(now=timezone.now())
+    _, token = make_link(purpose=purpose, job=job, by=make_office(job.firm), now=timezone.now())
+    text = client.get(reverse("calendar_feed", args=[token])).content.decode()
+    assert text.count("SUMMARY:Last day: Certificate") == count
 
 
 @pytest.mark.parametrize("kind", ["nonsense", "x" * 60])

@@ -1,9 +1,10 @@
-"""What one customer sees and is asked, and a college timetable read in."""
+"""What one customer sees and is asked, deadlines already met, and a college timetable read in."""
 
 import uuid
 
 from jobs.actions.absence_sources import accept_source, keep_source
 from jobs.actions.customer import answer_as_customer, choose_photos
+from jobs.actions.deadlines import mark_deadline
 from jobs.actions.links import make_link
 from jobs.actions.variations import report_point
 from jobs.management.demo.story import FOLDER, Story
@@ -17,6 +18,13 @@ def read_calendars(story: Story) -> None:
             by=story.office, now=story.now,
         )
         accept_source(source=source, by=story.office, now=story.now)
+
+
+def meet_deadlines(story: Story) -> None:
+    for name, kinds in story.tale["deadlines_met"].items():
+        for kind in kinds:
+            job = Job.objects.get(firm=story.firm, name=name)
+            mark_deadline(job=job, kind=kind, is_done=True, by=story.office, now=story.now)
 
 
 def show_customer(story: Story) -> None:
