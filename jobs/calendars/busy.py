@@ -103,8 +103,8 @@ def _busy_halves(series: Calendar, window: Window) -> Iterator[tuple[date, Half]
 
 def _refuse_too_fine(event: Event) -> None:
     """An entry every few minutes is no absence, and unrolling years of it would take all memory."""
-    rules = event.get("RRULE", [])
-    for rule in rules if isinstance(rules, list) else [rules]:
+    named = [event.get(name, []) for name in ("RRULE", "EXRULE")]
+    for rule in (rule for rules in named for rule in (rules if isinstance(rules, list) else [rules])):
         if {str(part).upper() for part in rule.get("FREQ", [])} & set(TOO_FINE) or "BYMINUTE" in rule or "BYSECOND" in rule:
             raise ValueError("It repeats within the hour.")
 
