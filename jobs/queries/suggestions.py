@@ -19,16 +19,25 @@ from jobs.queries.told import find_told
 
 @dataclass(frozen=True)
 class Suggestion:
-    """A suggested day with what would move for others if it were taken, and what that would break."""
+    """A suggested day with what would move for others if it were taken, and what that would break.
+
+    Told dates are compared with what people were told, everything else with the plan as it would be without that day.
+    """
 
     day: SuggestedDay
     changes: Changes | None
     broken: tuple[str, ...] = ()
     why_not: str = ""
 
-    @property
-    def moves_others(self) -> bool:
-        return bool(self.changes and (self.changes.told or self.changes.visits or self.changes.packages))
+
+@dataclass(frozen=True)
+class _Trial:
+    """What days are tried on: the problem, the plan it follows on, the plan people hold, the plan without any of them."""
+
+    problem: Problem
+    before: Answer | None
+    held: Answer | None
+    without: Answer
 
 
 def list_suggested(visit: Visit) -> list[SuggestedDay]:
@@ -44,8 +53,8 @@ def load_suggestions(visit: Visit, now: datetime) -> list[Suggestion]:
         return []
     problem = load_problem(visit.firm, *next_session(visit.firm, now))
     before, held = load_before(visit.firm, problem), _load_held(visit.firm, problem)
-    known = frozenset(rule.words for rule in quick_plan(problem, before=before).broken)
-    return [_suggestion(day, problem, before, held, known) for day in days]
+    trial = _Trial(problem, before, held, quick_plan(problem, before=before))
+    return [_suggestion(day, trial) for day in days]
 
 
 def _load_held(firm: Firm, problem: Problem) -> Answer | None:
@@ -53,17 +62,17 @@ def _load_held(firm: Firm, problem: Problem) -> Answer | None:
     return load_plan(issued, problem) if issued else None
 
 
-def _suggestion(
-    day: SuggestedDay, problem: Problem, before: Answer | None, held: Answer | None, known: frozenset[str]
-) -> Suggestion:
+def _suggestion(day: SuggestedDay, trial: _Trial) -> Suggestion:
+    problem, key = trial.problem, visit_key(day.visit_id)
     session = problem.sessions.index(day.on, Half(day.half))
     if session is None or session < problem.first_session:
         return Suggestion(day, None, why_not="Your firm does not work then, or it is over.")
-    tried = quick_plan(_with_accepted(problem, visit_key(day.visit_id), session), before=before)
+    tried = quick_plan(_with_accepted(problem, key, session), before=trial.before)
     if tried.messages and not tried.spans:
         return Suggestion(day, None, why_not=" ".join(tried.messages))
+    known = {rule.words for rule in trial.without.broken}
     broken = tuple(dict.fromkeys(rule.words for rule in tried.broken if rule.words not in known))
-    return Suggestion(day, _without(compare(problem, held or tried, tried), visit_key(day.visit_id)), broken)
+    return Suggestion(day, _besides(key, trial, tried), broken)
 
 
 def _with_accepted(problem: Problem, key: str, session: int) -> Problem:
@@ -75,7 +84,9 @@ def _with_accepted(problem: Problem, key: str, session: int) -> Problem:
     return replace(problem, visits=visits, told=tuple(told for told in problem.told if told.activity != key))
 
 
-def _without(changes: Changes, key: str) -> Changes:
+def _besides(key: str, trial: _Trial, tried: Answer) -> Changes:
     """What moves besides the visit itself."""
-    told, visits = (tuple(move for move in moves if move.key != key) for moves in (changes.told, changes.visits))
-    return replace(changes, told=told, visits=visits)
+    told = compare(trial.problem, trial.held or tried, tried).told
+    others = compare(trial.problem, trial.without, tried)
+    untold = tuple(move for move in others.visits if move.key != key)
+    return replace(others, told=tuple(move for move in told if move.key != key), visits=untold)
