@@ -18,7 +18,7 @@ from jobs.actions.snags import add_snag as add_snag_to
 from jobs.actions.variations import accept_variation, decline_variation
 from jobs.actions.worked_hours import correct_worked_hours as put_hours_right
 from jobs.core.stages import Stage
-from jobs.models import Dependency, Job, PersonChoice, Plan, Variation, WorkPackage
+from jobs.models import Dependency, Job, PersonChoice, Plan, SecretLink, Variation, WorkPackage
 from jobs.queries.deadlines import load_job_deadlines
 from jobs.queries.go_ahead import list_overrides
 from jobs.queries.job_page import JobPage, PackageRow, load_job_page
@@ -43,6 +43,7 @@ from jobs.web.forms.jobs import (
     WorkedHoursForm,
 )
 from jobs.web.getters import get_job_or_404, get_of_job_or_404, get_own_or_404
+from jobs.web.link_cards import link_card
 
 
 @office_only
@@ -199,6 +200,7 @@ def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage)
         "hours_rows": _hours_rows(loaded, forms.get("wrong_package"), forms.get("wrong_limits")),
         "job": owner,
         "issued": find_issued(owner.firm),
+        "customer_card": link_card(request, SecretLink.Purpose.CUSTOMER_PAGE, owner, timezone.now()),
         "deadlines": load_job_deadlines(owner, timezone.now()),
         "takeoff": load_takeoff(owner),
         "recipes": load_recipe_state(owner),
