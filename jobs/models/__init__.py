@@ -15,6 +15,7 @@ from jobs.models.catalogue import (
 from jobs.models.day_message import DayMessage
 from jobs.models.deadline import DeadlineMark
 from jobs.models.device import AttemptCount, Device, SignInCode
+from jobs.models.electrics import CircuitDesign, CircuitPart, HouseSupply
 from jobs.models.firm import CalendarDay, Firm, FirmOwned
 from jobs.models.go_ahead import GoAhead
 from jobs.models.invitations import Invitation, InvitationMessage, MailAnswer, SuggestedDay
@@ -46,13 +47,13 @@ from jobs.models.worked_hours import WorkedHours
 
 __all__ = [
     "Absence", "AbsenceSource", "AccessoryRange", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry",
-    "CatalogueVersion", "ChecklistLine", "Circuit", "CircuitRecipe", "Contact", "ContactAway", "DayMessage",
-    "DayRelease", "DeadlineMark", "Delivery", "Dependency", "DependencyRule", "Device", "Drum", "DryingRule",
-    "Firm", "FirmOwned", "GoAhead", "Grade", "Invitation", "InvitationMessage", "Item", "Job", "LabourNorm",
-    "LengthCorrection", "LineMaterial", "Location", "MailAnswer", "MaterialNeed", "Notice", "Order", "OrderLine",
-    "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind",
-    "Price", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag", "Span",
-    "StockMove", "StoresUpload", "SuggestedDay", "Supplier", "SupplierClosure", "SurveyUpload", "Swap", "ToldDate",
-    "TrailEntry", "User", "VanTick", "Variation", "VariationAnswer", "Visit", "VisitKind", "WorkPackage",
-    "WorkedHours",
+    "CatalogueVersion", "ChecklistLine", "Circuit", "CircuitDesign", "CircuitPart", "CircuitRecipe", "Contact",
+    "ContactAway", "DayMessage", "DayRelease", "DeadlineMark", "Delivery", "Dependency", "DependencyRule", "Device",
+    "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "HouseSupply", "Invitation", "InvitationMessage",
+    "Item", "Job", "LabourNorm", "LengthCorrection", "LineMaterial", "Location", "MailAnswer", "MaterialNeed",
+    "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan",
+    "PlanRun", "Point", "PointKind", "Price", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode",
+    "SiteOperation", "Snag", "Span", "StockMove", "StoresUpload", "SuggestedDay", "Supplier", "SupplierClosure",
+    "SurveyUpload", "Swap", "ToldDate", "TrailEntry", "User", "VanTick", "Variation", "VariationAnswer", "Visit",
+    "VisitKind", "WorkPackage", "WorkedHours",
 ]
