@@ -34,6 +34,7 @@ from jobs.models.programme import (
     Visit,
     WorkPackage,
 )
+from jobs.models.readings import Instrument, Reading, ReadingsUpload
 from jobs.models.site import SiteOperation
 from jobs.models.snag import Snag
 from jobs.models.stores import Drum, Item, Location, Order, OrderLine, StockMove, Supplier
@@ -49,11 +50,11 @@ __all__ = [
     "Absence", "AbsenceSource", "AccessoryRange", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry",
     "CatalogueVersion", "ChecklistLine", "Circuit", "CircuitDesign", "CircuitPart", "CircuitRecipe", "Contact",
     "ContactAway", "DayMessage", "DayRelease", "DeadlineMark", "Delivery", "Dependency", "DependencyRule", "Device",
-    "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "HouseSupply", "Invitation", "InvitationMessage",
-    "Item", "Job", "LabourNorm", "LengthCorrection", "LineMaterial", "Location", "MailAnswer", "MaterialNeed",
-    "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan",
-    "PlanRun", "Point", "PointKind", "Price", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode",
-    "SiteOperation", "Snag", "Span", "StockMove", "StoresUpload", "SuggestedDay", "Supplier", "SupplierClosure",
-    "SurveyUpload", "Swap", "ToldDate", "TrailEntry", "User", "VanTick", "Variation", "VariationAnswer", "Visit",
-    "VisitKind", "WorkPackage", "WorkedHours",
+    "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "HouseSupply", "Instrument", "Invitation",
+    "InvitationMessage", "Item", "Job", "LabourNorm", "LengthCorrection", "LineMaterial", "Location", "MailAnswer",
+    "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin",
+    "Plan", "PlanRun", "Point", "PointKind", "Price", "Reading", "ReadingsUpload", "RecipeLine", "Role", "Room",
+    "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag", "Span", "StockMove", "StoresUpload",
+    "SuggestedDay", "Supplier", "SupplierClosure", "SurveyUpload", "Swap", "ToldDate", "TrailEntry", "User",
+    "VanTick", "Variation", "VariationAnswer", "Visit", "VisitKind", "WorkPackage", "WorkedHours",
 ]

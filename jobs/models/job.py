@@ -61,6 +61,9 @@ class Job(FirmOwned):
     open_snags_reason = models.CharField(
         max_length=300, blank=True, help_text="Why it was handed over with snags open, and by whom"
     )
+    open_readings_reason = models.CharField(
+        max_length=500, blank=True, help_text="Why it was handed over with readings missing or out, and by whom"
+    )
 
     class Meta:
         ordering = ["name"]
@@ -134,6 +137,7 @@ class Room(FirmOwned):
 
 
 class Circuit(FirmOwned):
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="circuits")
     reference = models.CharField(max_length=12, help_text="As written on the sheath, e.g. R1, L2, CK")
     name = models.CharField(max_length=80)

@@ -10,7 +10,7 @@ from django.db import connections, models
 from django.db.backends.base.base import BaseDatabaseWrapper
 
 APPEND_ONLY = ("StockMove", "SiteOperation", "Notice", "Delivery", "GoAhead", "Price", "VanTick", "MailAnswer",
-               "LengthCorrection", "CatalogueVersion", "TrailEntry", "DeadlineMark", "VariationAnswer", "DayMessage")
+               "LengthCorrection", "CatalogueVersion", "TrailEntry", "DeadlineMark", "VariationAnswer", "DayMessage", "Reading")
 """Models whose rows are added and never edited (a firm that is deleted takes its rows with it)."""
 
 
