@@ -9,9 +9,11 @@ from jobs.actions import absence_sources
 from jobs.actions.fetching import FetchError
 from jobs.actions.people import add_absence, remove_absence
 from jobs.actions.permission import Refused
+from jobs.core.workdays import Calendar, sessions_between
 from jobs.models import Absence, AbsenceSource, OutboxEntry
 from jobs.queries.absence_sources import load_preview
 from jobs.queries.plan_age import list_news
+from jobs.queries.planning_crew import load_away
 from tests.calendars.test_busy import calendar
 from tests.factories import NOW, TODAY, make_crew_user, make_firm, make_office, make_person, make_plan
 
@@ -137,6 +139,14 @@ def test_calendar_is_forgotten_when_nobody_took_it_in(person, office):
     keep(person, office)
     absence_sources.ask_to_read_again(now=NOW + timedelta(days=3))
     assert not AbsenceSource.objects.exists()
+
+
+def test_planner_knows_the_days_when_they_were_taken_in(person, office):
+    taken_in(person, office)
+    sessions = sessions_between(Calendar(), TODAY, DAYS[-1])
+    away = load_away(office.firm, sessions)[person.pk]
+    assert {sessions.on(number) for number in away} == set(DAYS)
+    assert set(away.values()) == {"college"}
 
 
 def test_draft_is_told_of_it_when_days_away_changed_since(person, office):

@@ -10,7 +10,20 @@ from django.db.models import Sum
 
 from jobs.core.stages import Stage
 from jobs.management.demo import plan as demo_plan
-from jobs.models import Job, Notice, Photo, Plan, Snag, StockMove, Visit, WorkedHours, WorkPackage
+from jobs.models import (
+    Absence,
+    DeadlineMark,
+    Job,
+    Notice,
+    Photo,
+    Plan,
+    Snag,
+    StockMove,
+    VariationAnswer,
+    Visit,
+    WorkedHours,
+    WorkPackage,
+)
 from jobs.queries.centres import list_unmeasured
 
 pytestmark = [pytest.mark.once, pytest.mark.django_db(transaction=True)]
@@ -32,6 +45,9 @@ def test_three_houses_are_planned_issued_and_printed_when_the_demo_is_made(monke
     assert StockMove.objects.filter(reason=StockMove.Reason.USE).exists()
     assert {photo.room.job.name for photo in Photo.objects.all()} == {job.name for job in Job.objects.all()}
     assert Snag.objects.filter(photo__isnull=False).exists()
+    assert Absence.objects.filter(source__name="College timetable").exists()
+    assert VariationAnswer.objects.get().is_agreed
+    assert DeadlineMark.objects.get().is_done
     assert 0 < max(_hours_of_days()) <= 10
     assert not list_unmeasured(Job.objects.filter(name="26 Kiln Close").values_list("pk", flat=True)).exists()
     assert _finished_stages("9 Tanner's Row") == {Stage.STRIP_OUT, Stage.FIRST_FIX}
