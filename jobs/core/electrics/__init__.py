@@ -32,6 +32,8 @@ protection       check_rcd(circuit); rcd_reasons(circuit) -> list[Rule]; check_m
 demand           LoadKind; Load(name, kind, connected_amps, has_socket=False); load_of(name, kind, watts, *, has_socket=False);
                  design_current(load) -> DemandLine; add_up(loads) -> Demand .lines .amps .connected_amps;
                  check_demand(demand, fuse_amps) -> Check; amps_of(watts)
+assumed          assemble(Surveyed, Told) -> Assembled .circuit .load .assumed; try_on(surveyed, told, WhatIf) -> Assembled;
+                 assemble_supply(earthing, ze_ohms, fuse_amps) -> AssembledSupply .supply .assumed; None is assumed, in words
 loads            load_for(kind, name, *, watts=None, device_amps=None, lamps=0, has_socket=False, load_kind=None) -> Load | None
 readings         read(text, unit) -> Reading .state .amount .problem .words(unit), never raises; Unit, State;
                  within_most(reading, limit), within_least(reading, limit) -> bool | None

@@ -137,6 +137,10 @@ _ROWS = (
     _of_practice("SPARE-WANTED", "Spare ways of a consumer unit, wanted", "20", "%"),
     _of_practice("BOARD-ORDER", "Highest rated devices nearest the main switch", "", ""),
     _of_regulations("RCD-NOTICE", "Notice at the board: press the RCD's test button every six months", "6", "months", "514.12.2"),
+    # counted until somebody says otherwise
+    _of_practice("ASSUMED-FUSE", "Supply fuse counted until its carrier is read", "60", "A"),
+    _of_practice("ASSUMED-COOKER", "Cooker counted until its power is told", "12000", "W"),
+    _of_practice("ASSUMED-ALARMS", "Mains alarms of a house counted together until their power is told", "50", "W"),
     # bonding
     _of_regulations("BOND-MAIN", "Main bonding, PME, supply neutral up to 35 mm²", "10", "mm²", "Table 54.8"),
     _of_regulations("EARTH-MAIN", "Earthing conductor with 25 mm² tails", "16", "mm²", "Table 54.7"),
