@@ -1,5 +1,7 @@
 """The crew and when they are away."""
 
+import uuid
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
@@ -14,6 +16,7 @@ class Grade(models.TextChoices):
 
 
 class Person(FirmOwned):
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     name = models.CharField(max_length=80)
     grade = models.CharField(max_length=12, choices=Grade.choices)
     may_test = models.BooleanField(default=False, help_text="Competent to carry out and sign tests")
