@@ -108,9 +108,9 @@ OFFICE = {
 
 FIRM = {
     "today": (), "site_job": (Job,), "site_cuts": (Job,), "site_room": (Room,), "record_on_job": (Job,),
-    "record_in_room": (Room,), "record_on_van": (), "room_sheet": (Room,), "site_van": (), "mark_line": (RoomTask,), "photo": (Photo,),
-    "thumbnail": (Photo,), "joists": (), "label": (drum_label,), "scan": (), "put_on_van": (), "take_off_van": (VanTick,),
-    "hello": (), "sync": (), "sync_photo": (),
+    "record_in_room": (Room,), "room_sheet": (Room,), "site_van": (), "record_on_van": (), "mark_line": (RoomTask,),
+    "photo": (Photo,), "thumbnail": (Photo,), "joists": (), "label": (drum_label,), "scan": (), "put_on_van": (),
+    "take_off_van": (VanTick,), "hello": (), "sync": (), "sync_photo": (),
 }
 """For everyone of the firm."""
 
