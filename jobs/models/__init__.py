@@ -18,9 +18,10 @@ from jobs.models.device import AttemptCount, Device, SignInCode
 from jobs.models.electrics import CircuitDesign, CircuitPart, HouseSupply
 from jobs.models.firm import CalendarDay, Firm, FirmOwned
 from jobs.models.go_ahead import GoAhead
+from jobs.models.handover import FirmArchive, Handover, HandoverPdf
 from jobs.models.invitations import Invitation, InvitationMessage, MailAnswer, SuggestedDay
 from jobs.models.job import Area, Circuit, Job, LengthCorrection, Point, Room
-from jobs.models.notices import CalendarEntry, Delivery, Notice, ToldDate
+from jobs.models.notices import CalendarEntry, Delivery, HeldBack, Notice, Prompt, ToldDate
 from jobs.models.outbox import OutboxEntry
 from jobs.models.person import Absence, DayRelease, Grade, Part, Person
 from jobs.models.photo import Photo
@@ -50,10 +51,10 @@ __all__ = [
     "Absence", "AbsenceSource", "AccessoryRange", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry",
     "CatalogueVersion", "ChecklistLine", "Circuit", "CircuitDesign", "CircuitPart", "CircuitRecipe", "Contact",
     "ContactAway", "DayMessage", "DayRelease", "DeadlineMark", "Delivery", "Dependency", "DependencyRule", "Device",
-    "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "HouseSupply", "Instrument", "Invitation",
+    "Drum", "DryingRule", "Firm", "FirmOwned", "GoAhead", "Grade", "HeldBack", "HouseSupply", "Instrument", "Invitation",
     "InvitationMessage", "Item", "Job", "LabourNorm", "LengthCorrection", "LineMaterial", "Location", "MailAnswer",
     "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin",
-    "Plan", "PlanRun", "Point", "PointKind", "Price", "Reading", "ReadingsUpload", "RecipeLine", "Role", "Room",
+    "Plan", "PlanRun", "Point", "PointKind", "Price", "Prompt", "Reading", "ReadingsUpload", "RecipeLine", "Role", "Room",
     "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag", "Span", "StockMove", "StoresUpload",
     "SuggestedDay", "Supplier", "SupplierClosure", "SurveyUpload", "Swap", "ToldDate", "TrailEntry", "User",
     "VanTick", "Variation", "VariationAnswer", "Visit", "VisitKind", "WorkPackage", "WorkedHours",

@@ -37,6 +37,14 @@ class Firm(models.Model):
     morning_message_at = models.TimeField(default=time(6, 30), help_text="To everyone on the crew who wants it")
     evening_summary_at = models.TimeField(default=time(17, 0), help_text="To the firm's own e-mail address")
     wants_evening_summary = models.BooleanField(default=True)
+    quiet_from = models.TimeField(default=time(19, 0), help_text="No message about dates leaves from then …")
+    quiet_until = models.TimeField(default=time(7, 0), help_text="… until then")
+    has_quiet_days = models.BooleanField(default=True, help_text="Nor on Sundays and bank holidays")
+    reminds_trades = models.BooleanField(default=True, help_text="The working day before a visit")
+    chase_after_days = models.PositiveSmallIntegerField(
+        default=2, validators=[MaxValueValidator(20)], help_text="Working days without an answer; 0 = nobody is chased"
+    )
+    prompts_at = models.TimeField(default=time(14, 0), help_text="When reminders and chasers leave, on working days")
     cable_slack_metres = models.DecimalField(
         max_digits=4, decimal_places=2, default="0.30", validators=[MinValueValidator(0), MaxValueValidator(10)]
     )

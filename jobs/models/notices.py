@@ -18,6 +18,8 @@ class Notice(FirmOwned):
         CANCELLED = "cancelled", "Cancelled"
         GO_AHEAD = "go_ahead", "Go-ahead"
         AGREED = "agreed", "Agreed"
+        REMINDER = "reminder", "Reminder"
+        CHASER = "chaser", "Asked again"
 
     plan = models.ForeignKey("jobs.Plan", on_delete=models.PROTECT, null=True, blank=True, related_name="notices")
     contact = models.ForeignKey("jobs.Contact", on_delete=models.CASCADE, null=True, blank=True, related_name="notices")
@@ -42,12 +44,43 @@ class Notice(FirmOwned):
 
 
 class Delivery(FirmOwned):
-    """A notice that left: when, how, to which address."""
+    """A notice that left: when, how, to which address or number; by whom when somebody passed it on by hand."""
+
+    class Channel(models.TextChoices):
+        MAIL = "mail", "mailed"
+        COPY = "copy", "passed on"
+        TEXT = "text", "texted"
 
     notice = models.OneToOneField(Notice, on_delete=models.CASCADE, related_name="delivery")
-    channel = models.CharField(max_length=10, default="mail")
-    address = models.CharField(max_length=254)
+    channel = models.CharField(max_length=10, choices=Channel.choices, default=Channel.MAIL)
+    address = models.CharField(max_length=254, blank=True)
+    passed_by = models.ForeignKey("jobs.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     sent_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(channel="copy", passed_by__isnull=False) | ~Q(channel="copy") & Q(passed_by__isnull=True),
+                name="delivery_by_hand_has_a_hand",
+            ),
+        ]
+
+
+class HeldBack(FirmOwned):
+    """A contact is not told what a plan changes for them when it is issued, and why. Added, never edited."""
+
+    plan = models.ForeignKey("jobs.Plan", on_delete=models.CASCADE, related_name="held_back")
+    contact = models.ForeignKey("jobs.Contact", on_delete=models.CASCADE, related_name="held_back")
+    reason = models.CharField(max_length=300)
+    held_by = models.ForeignKey("jobs.User", on_delete=models.PROTECT, related_name="+")
+    held_at = models.DateTimeField()
+
+    class Meta:
+        verbose_name_plural = "held back"
+        constraints = [
+            models.UniqueConstraint(fields=["plan", "contact"], name="held_back_once"),
+            models.CheckConstraint(condition=~Q(reason=""), name="held_back_with_a_reason"),
+        ]
 
 
 class ToldDate(FirmOwned):
@@ -78,6 +111,22 @@ class ToldDate(FirmOwned):
                 name="told_date_whole_or_blank",
             ),
         ]
+
+
+class Prompt(FirmOwned):
+    """A told date somebody was reminded of, or asked about again; its number keeps each from being written twice."""
+
+    class Kind(models.TextChoices):
+        REMINDER = "reminder", "Reminder"
+        CHASER = "chaser", "Asked again"
+
+    notice = models.ForeignKey(Notice, on_delete=models.CASCADE, related_name="prompts")
+    told = models.ForeignKey(ToldDate, on_delete=models.CASCADE, related_name="prompts")
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+    number = models.PositiveSmallIntegerField(help_text="From 1")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["told", "kind", "number"], name="prompt_once")]
 
 
 class CalendarEntry(FirmOwned):

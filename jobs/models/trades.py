@@ -10,12 +10,18 @@ from jobs.models.firm import FirmOwned
 
 
 class Contact(FirmOwned):
+    class Channel(models.TextChoices):
+        MAIL = "mail", "By e-mail"
+        COPY = "copy", "Copied into a phone message by hand"
+        TEXT = "text", "By text message"
+
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     name = models.CharField(max_length=80)
     business = models.CharField(max_length=100, blank=True)
     trade = models.CharField(max_length=20, choices=TRADES)
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=30, blank=True)
+    channel = models.CharField(max_length=4, choices=Channel.choices, default=Channel.MAIL)
     notes = models.TextField(blank=True)
 
     class Meta:
@@ -54,6 +60,7 @@ class SecretLink(FirmOwned):
         PERSON_FEED = "person_feed", "Person's calendar"
         JOB_FEED = "job_feed", "Job's calendar"
         TRADE_FEED = "trade_feed", "Trade's calendar"
+        FIRM_FEED = "firm_feed", "Whole firm's calendar"
         CUSTOMER_PAGE = "customer_page", "Customer's page"
         CUSTOMER_FEED = "customer_feed", "Customer's calendar"
 
@@ -68,6 +75,8 @@ class SecretLink(FirmOwned):
     expires_at = models.DateTimeField(null=True, blank=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
     last_used_at = models.DateTimeField(null=True, blank=True)
+    shows_days_away = models.BooleanField(default=False, help_text="College and absences beside the work")
+    alarm_minutes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Before each event; empty = none")
 
     class Meta:
         constraints = [
@@ -77,9 +86,11 @@ class SecretLink(FirmOwned):
                     purpose__in=["job_feed", "customer_page", "customer_feed"],
                     person__isnull=True, job__isnull=False, contact__isnull=True,
                 )
-                | Q(purpose__in=["trade_page", "trade_feed"], person__isnull=True, job__isnull=True, contact__isnull=False),
+                | Q(purpose__in=["trade_page", "trade_feed"], person__isnull=True, job__isnull=True, contact__isnull=False)
+                | Q(purpose="firm_feed", person__isnull=True, job__isnull=True, contact__isnull=True),
                 name="link_fits_purpose",
             ),
+            models.UniqueConstraint(fields=["firm"], condition=Q(purpose="firm_feed"), name="link_firm_once"),
             models.UniqueConstraint(fields=["purpose", "person"], name="link_person_once"),
             models.UniqueConstraint(fields=["purpose", "job"], name="link_job_once"),
             models.UniqueConstraint(fields=["purpose", "contact"], name="link_contact_once"),
