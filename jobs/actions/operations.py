@@ -18,11 +18,12 @@ from jobs.actions.permission import Refused, require_member
 from jobs.actions.photos import keep_photo
 from jobs.actions.pictures import Picture, read_picture
 from jobs.actions.snags import add_snag
+from jobs.actions.van_by_phone import record_put_on, record_taken_off
 from jobs.actions.variations import report_point
 from jobs.actions.worked_hours import say_hours
 from jobs.core.operations import MARKS, BadOperation, Operation, read_id, read_operation, with_picture
 from jobs.core.ticks import correct_time
-from jobs.models import Job, Point, Room, RoomTask, SiteOperation, User, WorkPackage
+from jobs.models import Job, Person, Point, Room, RoomTask, SiteOperation, User, WorkPackage
 from jobs.queries.ticks import load_line_state
 
 APPLIED, DUPLICATE, REFUSED, BAD = "applied", "duplicate", "refused", "bad"
@@ -30,10 +31,10 @@ STATUS = {APPLIED: 200, DUPLICATE: 200, REFUSED: 409, BAD: 422}
 USED_FOR_SOMETHING_ELSE = "This id was used for something else."
 CLOSED = (Job.State.HANDED_OVER, Job.State.DROPPED)
 
-Subject = RoomTask | Point | Room | WorkPackage
+Subject = RoomTask | Point | Room | WorkPackage | Person
 RELATED: dict[type[Subject], tuple[str, ...]] = {
     RoomTask: ("package__job", "room"), Point: ("job", "room"), Room: ("job", "area", "firm"),
-    WorkPackage: ("job", "area", "firm"),
+    WorkPackage: ("job", "area", "firm"), Person: ("firm",),
 }
 """What operations are about, and what is read with it."""
 
@@ -73,7 +74,9 @@ class Done:
         return UUID(self.operation.op_id)
 
     @property
-    def job(self) -> Job:
+    def job(self) -> Job | None:
+        if isinstance(self.subject, Person):
+            return None
         return self.subject.package.job if isinstance(self.subject, RoomTask) else self.subject.job
 
 
@@ -143,7 +146,7 @@ def _state(done: Done) -> dict[str, object]:
 
 def _refusal(done: Done) -> str:
     """Why a well-formed operation cannot count any more, or nothing."""
-    if done.job.state in CLOSED:
+    if done.job and done.job.state in CLOSED:
         return f"{done.job} is closed ({done.job.get_state_display().lower()}). Tell the office what was done."
     if isinstance(done.subject, RoomTask) and done.subject.is_withdrawn and done.operation.kind != "untick":
         return "The survey no longer asks for this line. Tell the office what was done."
@@ -218,6 +221,14 @@ def _found(done: Done) -> None:
     report_point(room=done.subject, details=done.operation.details, uid=done.op_id, by=done.user, at=done.at)
 
 
+def _put_on_van(done: Done) -> None:
+    record_put_on(person=done.subject, details=done.operation.details, by=done.user, at=done.at)
+
+
+def _take_off_van(done: Done) -> None:
+    record_taken_off(person=done.subject, details=done.operation.details, by=done.user, at=done.at)
+
+
 WITH_PICTURE = ("photo", "snag")
 EFFECTS: dict[str, tuple[type[Subject], Callable[[Done], None]]] = dict.fromkeys(MARKS, (RoomTask, _mark)) | {
     "measure": (Point, _measure),
@@ -227,5 +238,7 @@ EFFECTS: dict[str, tuple[type[Subject], Callable[[Done], None]]] = dict.fromkeys
     "used": (WorkPackage, _used),
     "brought_back": (WorkPackage, _brought_back),
     "found": (Room, _found),
+    "put_on_van": (Person, _put_on_van),
+    "take_off_van": (Person, _take_off_van),
 }
 """Kind → what its `item` is, and what follows from it."""

@@ -25,6 +25,8 @@ def put_on_van(
     _require_own_van(by, person)
     hold_items(by.firm, [item.pk])
     if ticked := VanTick.objects.filter(firm=by.firm, op_id=op_id).first():
+        if VanTick.objects.filter(takes_back=ticked).exists():
+            raise Refused(f"{item.name} was put on and taken off again since. Look at the list again.")
         return ticked
     van, note = van_of(person), "Van list"
     if drum:

@@ -4,7 +4,7 @@ An operation is a mapping:
 
     op_id      UUID made by the phone; sending the same operation again changes nothing
     kind       what was done; see below
-    item       UUID of what it is about: a line, point, room or package
+    item       UUID of what it is about: a line, point, room, package or person
     value      the figures and words of it, by kind; numbers may be given as text
     device_at  when it happened, by the phone's clock, ISO 8601 with offset
     sent_at    when it was sent, by the same clock (not part of what makes two operations the same)
@@ -24,6 +24,9 @@ Kinds, what `item` is, and `value`:
     brought_back  package  {"thing": code, "quantity": pieces or metres, "label": what is written on an offcut}
     found       room   {"point_kind": its code, "quantity": 1 to 50, "circuit": reference or "", "label": text,
                        "height_mm": whole or "", "words": text}
+    put_on_van  person  {"line": UUID of this tick of the van list, "on": day, "thing": code, "place": number of the place
+                       it is taken from, "drum": label or "", "quantity": pieces or metres}
+    take_off_van  person  {"line": UUID of the tick that is taken back}
 """
 
 import json
@@ -34,7 +37,7 @@ from decimal import Decimal
 from hashlib import sha256
 
 from jobs.core.centres import LENGTH_WALLS, LONGEST_MM, SURFACES, WIDTH_WALLS
-from jobs.core.site_values import BadOperation, Value, read_choice, read_number, read_text, read_time, read_uuid
+from jobs.core.site_values import BadOperation, Value, read_choice, read_day, read_number, read_text, read_time, read_uuid
 from jobs.core.stages import WORKED_STAGES, Stage
 
 __all__ = ["BadOperation", "Operation", "read_id", "read_operation", "with_picture"]
@@ -43,6 +46,7 @@ MARKS = ("tick", "untick", "not_needed")
 MOST_REPLACED = 200
 LONGEST_REASON = 200
 MOST_METRES, MOST_PIECES = 99_999, 9_999
+LARGEST_NUMBER = 2**31 - 1
 QUARTER = Decimal("0.25")
 SMALLEST_SHARE = Decimal("0.01")
 MOST_AHEAD = timedelta(days=14)
@@ -191,6 +195,21 @@ def _read_found(value: Value) -> dict[str, object]:
     }
 
 
+def _read_put_on_van(value: Value) -> dict[str, object]:
+    return {
+        "line": read_uuid(value.get("line"), "line"),
+        "on": read_day(value, "on").isoformat(),
+        "thing": read_text(value, "thing", 40, needed="Name the item in “thing”."),
+        "place": int(read_number(value, "place", 1, LARGEST_NUMBER)),
+        "drum": read_text(value, "drum", 20),
+        "quantity": str(read_number(value, "quantity", Decimal("0.01"), MOST_METRES, "0.01")),
+    }
+
+
+def _read_take_off_van(value: Value) -> dict[str, object]:
+    return {"line": read_uuid(value.get("line"), "line")}
+
+
 def _as_details(read: Callable[[Value], dict[str, object]]) -> Callable[[Value], dict[str, object]]:
     return lambda value: {"details": read(value)}
 
@@ -206,6 +225,8 @@ _READERS: dict[str, Callable[[Value], dict[str, object]]] = {
     "used": _as_details(_read_used),
     "brought_back": _as_details(_read_brought_back),
     "found": _as_details(_read_found),
+    "put_on_van": _as_details(_read_put_on_van),
+    "take_off_van": _as_details(_read_take_off_van),
 }
 
 

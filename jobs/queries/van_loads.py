@@ -10,7 +10,7 @@ from django.db.models import Sum
 
 from jobs.core.netting import step
 from jobs.core.van_load import Load, Trip, plan_loads
-from jobs.models import Booking, Item, Location, Person, Plan, VanTick, WorkPackage
+from jobs.models import Booking, Drum, Item, Location, Person, Plan, VanTick, WorkPackage
 from jobs.queries.drums import DrumRow, list_drums
 from jobs.queries.stock import Stores
 from jobs.queries.van_ticks import Ticks
@@ -20,21 +20,23 @@ from jobs.queries.van_ticks import Ticks
 class FetchRow:
     """One thing to put on the van, from one place, with the drums that lie there, and what it is for.
 
-    `op_id` and `drum_ids` name the tick that puts it, or one of the drums, on.
+    `op_ids` and `drum_ids` name the next ticks that put it, or one of the drums, on.
     """
 
     item: Item
     place: Location
     drums: list[DrumRow]
-    op_id: uuid.UUID
-    drum_ids: list[uuid.UUID]
+    op_ids: list[uuid.UUID]
+    drum_ids: list[list[uuid.UUID]]
     quantity: Decimal = Decimal(0)
     packages: list[WorkPackage] = field(default_factory=list)
 
     @property
-    def offers(self) -> list[tuple[DrumRow | None, uuid.UUID]]:
+    def offers(self) -> list[tuple[Drum | None, list[uuid.UUID]]]:
         """What can be ticked: the things themselves, or each drum."""
-        return list(zip(self.drums, self.drum_ids, strict=True)) if self.item.is_cable else [(None, self.op_id)]
+        if not self.item.is_cable:
+            return [(None, self.op_ids)]
+        return list(zip([row.drum for row in self.drums], self.drum_ids, strict=True))
 
 
 @dataclass
@@ -135,5 +137,5 @@ def _add(
 
 
 def _fetch_row(item: Item, place: Location, drums: list[DrumRow], person: Person, ticks: Ticks) -> FetchRow:
-    ids = [ticks.next_id(person.pk, item.pk, place.pk, row.drum.pk) for row in drums]
-    return FetchRow(item, place, drums, ticks.next_id(person.pk, item.pk, place.pk), ids)
+    drum_ids = [ticks.next_ids(person.pk, item.pk, place.pk, row.drum.pk) for row in drums]
+    return FetchRow(item, place, drums, ticks.next_ids(person.pk, item.pk, place.pk), drum_ids)

@@ -65,6 +65,18 @@ def found(**changes: object) -> dict[str, object]:
     return body(kind="found", value=value | changes)
 
 
+def put_on_van(**changes: object) -> dict[str, object]:
+    value = {"line": SEEN, "on": "2027-01-12", "thing": "clip", "place": "3", "drum": "", "quantity": "12"} | changes
+    return body(kind="put_on_van", value=value)
+
+
+def test_tick_of_a_van_list_is_read():
+    assert read_operation(put_on_van()).value == {
+        "line": SEEN, "on": "2027-01-12", "thing": "clip", "place": 3, "drum": "", "quantity": "12.00",
+    }
+    assert read_operation(body(kind="take_off_van", value={"line": SEEN})).value == {"line": SEEN}
+
+
 def test_use_is_read_as_a_drum_with_marks_or_as_pieces():
     assert read_operation(used()).value["start_mark"] == "112.50"
     assert read_operation(body(kind="used", value={"thing": "clip", "pieces": "40"})).value["pieces"] == "40"
@@ -145,6 +157,15 @@ def test_there_is_no_id_when_it_is_not_a_short_text(odd):
         brought_back(quantity=0),
         brought_back(quantity=1e9),
         brought_back(label="x" * 1_000_000),
+        put_on_van(line="1"),
+        put_on_van(on="soon"),
+        put_on_van(thing=""),
+        put_on_van(place="unit"),
+        put_on_van(place=2**31),
+        put_on_van(drum="x" * 1_000_000),
+        put_on_van(quantity=0),
+        put_on_van(quantity=1e9),
+        body(kind="take_off_van", value={}),
         found(quantity=0),
         found(quantity=1e9),
         found(height_mm=-5),

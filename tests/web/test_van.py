@@ -1,6 +1,7 @@
 """Van lists are ticked off in the office and on the phone."""
 
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 from django.urls import reverse
@@ -48,8 +49,8 @@ def row(office, on):
 
 def tick(client, store, line, day, **data):
     about = {
-        "op_id": line.op_id, "person": store.person.pk, "on": day.isoformat(), "item": line.item.pk, "place": line.place.pk,
-        "quantity": str(line.quantity), "page": "office",
+        "op_id": line.op_ids[0], "person": store.person.pk, "on": day.isoformat(), "item": line.item.pk, "place": line.place.pk,
+        "quantity": str(line.quantity),
     }
     return client.post(reverse("put_on_van"), about | data)
 
@@ -85,8 +86,19 @@ def test_the_phone_shows_ones_own_list_and_ticks_it(client, office, store, tomor
     line = row(office, tomorrow)
     client.force_login(make_crew_user(store.person))
     assert "from <b>Unit</b>" in text(client.get(reverse("site_van")))
-    assert tick(client, store, line, tomorrow, page="site").url == reverse("site_van")
+    assert tick(client, store, line, tomorrow).url == reverse("site_van")
     assert store.held(store.van) == 12
+
+
+def test_the_phone_ticks_and_takes_off_without_scripts(client, office, store, tomorrow):
+    line = row(office, tomorrow).op_ids[0]
+    client.force_login(make_crew_user(store.person))
+    about = {"op_id": uuid4(), "item": store.person.uid, "line": line}
+    put = {"kind": "put_on_van", "on": tomorrow.isoformat(), "thing": "back-box", "place": store.unit.pk, "quantity": "12"}
+    assert client.post(reverse("record_on_van"), about | put | {"drum": ""}).url == reverse("site_van")
+    assert store.held(store.van) == 12
+    client.post(reverse("record_on_van"), about | {"op_id": uuid4(), "kind": "take_off_van"})
+    assert store.held(store.van) == 0
 
 
 def test_the_phone_of_somebody_else_shows_nothing_of_it(client, store, tomorrow):

@@ -165,7 +165,9 @@
 
   function showRecords(rows) {
     for (const form of document.querySelectorAll("form[data-record]")) {
-      const kept = form.querySelector("[data-kept]"), count = rows.filter((row) => isAbout(form, row)).length;
+      const kept = form.querySelector("[data-kept]");
+      if (!kept) continue; // a van list shows its own state
+      const count = rows.filter((row) => isAbout(form, row)).length;
       if (count) kept.textContent = `Kept on this phone, ${count} not sent yet`;
       else if (kept.dataset.waited) kept.textContent = "Sent";
       kept.dataset.waited = count || "";
@@ -200,7 +202,9 @@
     sending.classList.toggle("is-waiting", rows.length > 0);
     showUnsentRooms(rows);
     showRecords(rows);
-    records.show(await listRecords(rows));
+    const recorded = await listRecords(rows);
+    records.show(recorded);
+    van.show(recorded);
     await showNotes(rows);
   }
 

@@ -7,6 +7,7 @@ urlpatterns = [
     path("jobs/<int:pk>/", site.site_job, name="site_job"),
     path("jobs/<int:pk>/cuts/", site.site_cuts, name="site_cuts"),
     path("van/", van.site_van, name="site_van"),
+    path("van/record/", site.record_on_van, name="record_on_van"),
     path("rooms/<int:pk>/", site.site_room, name="site_room"),
     path("jobs/<int:pk>/record/", site.record_on_job, name="record_on_job"),
     path("rooms/<int:pk>/record/", site.record_in_room, name="record_in_room"),

@@ -131,6 +131,13 @@ def record_on_job(request: HttpRequest, pk: int) -> HttpResponse:
     return _record(request, resolve_url("site_job", get_job_or_404(request, pk).pk))
 
 
+@firm_only
+@require_POST
+def record_on_van(request: HttpRequest) -> HttpResponse:
+    """What is ticked on a van list without scripts."""
+    return _record(request, resolve_url("site_van"))
+
+
 @never_cache
 @firm_only
 @require_GET

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import date
+from uuid import uuid4
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -43,7 +44,10 @@ def site_van(request: HttpRequest) -> HttpResponse:
     now, plan = timezone.now(), find_issued(request.user.firm)
     stock = load_stores(request.user.firm, plan, now)
     days = [(on, _own(request, load_van_lists(stock, plan, on))) for on in (stock.today, next_working_day(stock))]
-    page = {"made_at": now.isoformat(timespec="milliseconds"), "days": [(on, lists) for on, lists in days if lists], "plan": plan}
+    page = {
+        "made_at": now.isoformat(timespec="milliseconds"), "days": [(on, lists) for on, lists in days if lists],
+        "plan": plan, "new_id": uuid4,
+    }
     return render_kept(request, "site/van.html", page)
 
 
@@ -79,7 +83,7 @@ def _try(request: HttpRequest, action: Callable[[], object]) -> None:
 
 
 def _back(request: HttpRequest, on: date | None) -> str:
-    """Whoever ticks on site comes back to the site page."""
-    if request.POST.get("page") == "site" or not request.user.is_office:
+    """The crew come back to their own list."""
+    if not request.user.is_office:
         return resolve_url("site_van")
     return resolve_url("van_load") + (f"?on={on}" if on else "")
