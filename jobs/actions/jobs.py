@@ -10,6 +10,7 @@ from jobs.actions.permission import Refused, require_office
 from jobs.actions.survey import renew_programme
 from jobs.models import Firm, Job, RoomTask, User
 from jobs.queries.progress import NOT_DONE
+from jobs.queries.readings_gate import list_end_holds
 from jobs.queries.snags import list_open_snags
 
 NEXT_STATES = {
@@ -62,8 +63,13 @@ def move_job(*, job: Job, state: str, by: User) -> Job:
 
 
 @transaction.atomic
-def hand_over(*, job: Job, finished_on: date, today: date, by: User, open_snags_reason: str = "") -> Job:
-    """Close a job of which every line is ticked or marked as not needed; snags may stay open for a reason that is kept."""
+def hand_over(
+    *, job: Job, finished_on: date, today: date, by: User, open_snags_reason: str = "", open_readings_reason: str = ""
+) -> Job:
+    """Close a job of which every line is ticked or marked as not needed, and whose circuits are tested and within limits.
+
+    Snags may stay open, and readings missing or out, for a reason of each that is kept with the name of who gave it.
+    """
     require_office(by, job)
     job = Job.objects.select_for_update().get(pk=job.pk, firm_id=by.firm_id)
     if job.state != Job.State.ON_SITE:
@@ -72,8 +78,9 @@ def hand_over(*, job: Job, finished_on: date, today: date, by: User, open_snags_
         raise Refused("The day of handing over cannot lie ahead.", field="finished_on")
     _refuse_unfinished(job)
     job.open_snags_reason = _reason_for_snags(job, " ".join(open_snags_reason.split()), by)
+    job.open_readings_reason = _reason_for_readings(job, " ".join(open_readings_reason.split()), by)
     job.state, job.finished_on = Job.State.HANDED_OVER, finished_on
-    job.save(update_fields=["state", "finished_on", "open_snags_reason"])
+    job.save(update_fields=["state", "finished_on", "open_snags_reason", "open_readings_reason"])
     return job
 
 
@@ -89,6 +96,20 @@ def _reason_for_snags(job: Job, reason: str, by: User) -> str:
             field="open_snags_reason",
         )
     return f"{reason[:200]} ({by.person or by.get_full_name()}; {', '.join(str(snag) for snag in snags)})"[:300]
+
+
+def _reason_for_readings(job: Job, reason: str, by: User) -> str:
+    holds = list_end_holds(job)
+    if not holds:
+        return ""
+    if not reason:
+        more = f", and {len(holds) - 1} more circuits" if len(holds) > 2 else ", and another circuit" if len(holds) == 2 else ""
+        raise Refused(
+            f"Readings at the end are missing or out: {holds[0]}{more}. Enter them on the job’s readings page, or say why "
+            "the job is handed over all the same.",
+            field="open_readings_reason",
+        )
+    return f"{reason[:200]} ({by.person or by.get_full_name()}; {'; '.join(holds)})"[:500]
 
 
 def _refuse_unfinished(job: Job) -> None:

@@ -17,13 +17,16 @@ from jobs.actions.marks import Mark, follow_mark
 from jobs.actions.permission import Refused, require_member
 from jobs.actions.photos import keep_photo
 from jobs.actions.pictures import Picture, read_picture
+from jobs.actions.readings import Taken, record_readings
 from jobs.actions.snags import add_snag
 from jobs.actions.van_by_phone import record_put_on, record_taken_off
 from jobs.actions.variations import report_point
 from jobs.actions.worked_hours import say_hours
+from jobs.core.electrics.under_test import Measure, WhenTested
 from jobs.core.operations import MARKS, BadOperation, Operation, read_id, read_operation, with_picture
 from jobs.core.ticks import correct_time
-from jobs.models import Job, Person, Point, Room, RoomTask, SiteOperation, User, WorkPackage
+from jobs.models import Circuit, Instrument, Job, Person, Point, Room, RoomTask, SiteOperation, User, WorkPackage
+from jobs.queries.readings_verdict import tell_verdict
 from jobs.queries.ticks import load_line_state
 
 APPLIED, DUPLICATE, REFUSED, BAD = "applied", "duplicate", "refused", "bad"
@@ -31,9 +34,10 @@ STATUS = {APPLIED: 200, DUPLICATE: 200, REFUSED: 409, BAD: 422}
 USED_FOR_SOMETHING_ELSE = "This id was used for something else."
 CLOSED = (Job.State.HANDED_OVER, Job.State.DROPPED)
 
-Subject = RoomTask | Point | Room | WorkPackage | Person
+Subject = RoomTask | Point | Room | Circuit | WorkPackage | Person
 RELATED: dict[type[Subject], tuple[str, ...]] = {
     RoomTask: ("package__job", "room"), Point: ("job", "room"), Room: ("job", "area", "firm"),
+    Circuit: ("job__firm", "firm"),
     WorkPackage: ("job", "area", "firm"), Person: ("firm",),
 }
 """What operations are about, and what is read with it."""
@@ -113,7 +117,7 @@ def _apply_once(user: User, operation: Operation, picture: Picture | None, now: 
     subject = _lock_subject(user, operation)
     known = SiteOperation.objects.filter(op_id=operation.op_id).select_related("task").first()
     if known:
-        return _answer_again(user, operation, known)
+        return _answer_again(user, operation, known, subject)
     if subject is None:
         return Answer(operation.op_id, BAD, "There is no such thing in this firm.")
     done = Done(user, operation, subject, now, picture)
@@ -122,7 +126,7 @@ def _apply_once(user: User, operation: Operation, picture: Picture | None, now: 
         _keep(done, refusal)
     else:
         refusal = _carry_out(done)
-    return Answer(operation.op_id, REFUSED if refusal else APPLIED, refusal, _state(done))
+    return Answer(operation.op_id, REFUSED if refusal else APPLIED, refusal, _state(operation, subject))
 
 
 def _lock_subject(user: User, operation: Operation) -> Subject | None:
@@ -133,15 +137,20 @@ def _lock_subject(user: User, operation: Operation) -> Subject | None:
     return rows.filter(uid=operation.item, firm_id=user.firm_id).first()
 
 
-def _answer_again(user: User, operation: Operation, known: SiteOperation) -> Answer:
+def _answer_again(user: User, operation: Operation, known: SiteOperation, subject: Subject | None) -> Answer:
     if known.firm_id != user.firm_id or known.body_hash != operation.body_hash:
         return Answer(operation.op_id, BAD, USED_FOR_SOMETHING_ELSE)
     result = REFUSED if known.outcome == SiteOperation.Outcome.REFUSED else DUPLICATE
-    return Answer(operation.op_id, result, known.reason, load_line_state(known.task) if known.task else {})
+    return Answer(operation.op_id, result, known.reason, _state(operation, subject))
 
 
-def _state(done: Done) -> dict[str, object]:
-    return load_line_state(done.subject) if isinstance(done.subject, RoomTask) else {}
+def _state(operation: Operation, subject: Subject | None) -> dict[str, object]:
+    """What the phone shows at once: where a line stands, or what readings say."""
+    if isinstance(subject, RoomTask):
+        return load_line_state(subject)
+    if operation.kind == "readings" and subject:
+        return {"told": tell_verdict(subject, operation.details["when"], operation.details["written"])}
+    return {}
 
 
 def _refusal(done: Done) -> str:
@@ -229,6 +238,18 @@ def _take_off_van(done: Done) -> None:
     record_taken_off(person=done.subject, details=done.operation.details, by=done.user, at=done.at)
 
 
+def _readings(done: Done) -> None:
+    given = done.operation.details
+    instrument = Instrument.objects.filter(firm_id=done.user.firm_id, uid=given["instrument"] or None).first()
+    if given["instrument"] and instrument is None:
+        raise Refused("The firm has no such instrument. Open the page again and choose one.")
+    taken = Taken(WhenTested(given["when"]), done.user.person, done.at, instrument, given["test_volts"], given["note"])
+    written = {Measure(measure): text for measure, text in given["written"].items()}
+    record_readings(
+        circuit=done.subject, written=written, taken=taken, by=done.user, now=done.received_at, op_id=done.op_id
+    )
+
+
 WITH_PICTURE = ("photo", "snag")
 EFFECTS: dict[str, tuple[type[Subject], Callable[[Done], None]]] = dict.fromkeys(MARKS, (RoomTask, _mark)) | {
     "measure": (Point, _measure),
@@ -238,6 +259,7 @@ EFFECTS: dict[str, tuple[type[Subject], Callable[[Done], None]]] = dict.fromkeys
     "used": (WorkPackage, _used),
     "brought_back": (WorkPackage, _brought_back),
     "found": (Room, _found),
+    "readings": (Circuit, _readings),
     "put_on_van": (Person, _put_on_van),
     "take_off_van": (Person, _take_off_van),
 }

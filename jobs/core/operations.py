@@ -22,6 +22,8 @@ Kinds, what `item` is, and `value`:
     used        package  {"drum": label, "start_mark": m, "end_mark": m}, the figures printed on the sheath at both ends
                        of what was pulled in; or {"thing": code of the item, "pieces": whole}
     brought_back  package  {"thing": code, "quantity": pieces or metres, "label": what is written on an offcut}
+    readings    circuit  {"when": "first_fix" or "end", "instrument": UUID or "", "test_volts": "500" or "250", "note": text}
+                       and a text for each measure (jobs.core.electrics.under_test), as the tester wrote it; blanks left out
     found       room   {"point_kind": its code, "quantity": 1 to 50, "circuit": reference or "", "label": text,
                        "height_mm": whole or "", "words": text}
     put_on_van  person  {"line": UUID of this tick of the van list, "on": day, "thing": code, "place": number of the place
@@ -37,6 +39,7 @@ from decimal import Decimal
 from hashlib import sha256
 
 from jobs.core.centres import LENGTH_WALLS, LONGEST_MM, SURFACES, WIDTH_WALLS
+from jobs.core.electrics.under_test import LIVE_TESTS, TEST_VOLTS, Measure, WhenTested
 from jobs.core.site_values import BadOperation, Value, read_choice, read_day, read_number, read_text, read_time, read_uuid
 from jobs.core.stages import WORKED_STAGES, Stage
 
@@ -45,6 +48,7 @@ __all__ = ["BadOperation", "Operation", "read_id", "read_operation", "with_pictu
 MARKS = ("tick", "untick", "not_needed")
 MOST_REPLACED = 200
 LONGEST_REASON = 200
+LONGEST_WRITTEN = 200
 MOST_METRES, MOST_PIECES = 99_999, 9_999
 LARGEST_NUMBER = 2**31 - 1
 QUARTER = Decimal("0.25")
@@ -195,6 +199,23 @@ def _read_found(value: Value) -> dict[str, object]:
     }
 
 
+def _read_readings(value: Value) -> dict[str, object]:
+    when = read_choice(value, "when", tuple(WhenTested))
+    texts = {measure.value: read_text(value, measure.value, LONGEST_WRITTEN) for measure in Measure}
+    written = {measure: text for measure, text in texts.items() if text}
+    if not written:
+        raise BadOperation("Write at least one reading.")
+    if when == WhenTested.FIRST_FIX and (live := sorted(LIVE_TESTS & written.keys())):
+        raise BadOperation(f"“{live[0]}” is measured at the end, never at first fix.")
+    return {
+        "when": when,
+        "instrument": read_uuid(value["instrument"], "instrument") if value.get("instrument") else "",
+        "test_volts": int(read_choice({"test_volts": "500"} | dict(value), "test_volts", tuple(map(str, TEST_VOLTS)))),
+        "note": read_text(value, "note", LONGEST_REASON),
+        "written": written,
+    }
+
+
 def _read_put_on_van(value: Value) -> dict[str, object]:
     return {
         "line": read_uuid(value.get("line"), "line"),
@@ -227,6 +248,7 @@ _READERS: dict[str, Callable[[Value], dict[str, object]]] = {
     "found": _as_details(_read_found),
     "put_on_van": _as_details(_read_put_on_van),
     "take_off_van": _as_details(_read_take_off_van),
+    "readings": _as_details(_read_readings),
 }
 
 

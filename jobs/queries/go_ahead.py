@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from jobs.core.stages import Stage
 from jobs.models import Booking, GoAhead, Job, Plan, Room, Visit
-from jobs.queries.hold_points import list_missing, list_missing_centres, load_awaiting
+from jobs.queries.hold_points import list_missing, list_missing_centres, list_missing_readings, load_awaiting
 
 NOTHING_ASKED = "No hold point is in this job’s programme, so nobody can say what was checked."
 
@@ -61,16 +61,17 @@ def load_gate(visit: Visit) -> Gate:
 
 
 def _missing(visit: Visit) -> Iterable[Missing]:
-    """Room by room: lines nobody recorded, then centres nobody measured."""
-    tasks, points = list(list_missing(visit)), list(list_missing_centres(visit))
+    """Room by room: lines nobody recorded, centres nobody measured, then circuits not tested or out."""
+    tasks, points, untested = list(list_missing(visit)), list(list_missing_centres(visit)), list_missing_readings(visit)
     on_lines = _people_on(Q(package_id__in={task.package_id for task in tasks}), "package_id")
-    areas = {point.room.area_id for point in points}
+    areas = {row.room.area_id for row in (*points, *untested)}
     in_areas = _people_on(Q(package__area_id__in=areas, package__stage=Stage.FIRST_FIX), "package__area_id")
     found = [Missing(task.room, task.text, tuple(on_lines[task.package_id])) for task in tasks]
     found += [
         Missing(point.room, f"centre not measured, {point.label or point.kind.name}", tuple(in_areas[point.room.area_id]))
         for point in points
     ]
+    found += [Missing(row.room, row.text, tuple(in_areas[row.room.area_id])) for row in untested]
     return sorted(found, key=lambda row: (row.room.area.position, row.room.position, row.room.pk))
 
 

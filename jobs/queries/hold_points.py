@@ -7,6 +7,7 @@ from django.db.models import Count, Q, QuerySet
 from jobs.core.stages import Stage
 from jobs.models import GoAhead, Point, RoomTask, Visit
 from jobs.queries.centres import list_unmeasured
+from jobs.queries.readings_gate import Untested, list_untested
 
 COVERED_STAGES = (Stage.STRIP_OUT, Stage.FIRST_FIX)
 """Stages whose work disappears behind plaster and boards."""
@@ -30,6 +31,13 @@ def list_missing_centres(visit: Visit) -> QuerySet[Point]:
         return Point.objects.none()
     points = list_unmeasured({visit.job_id})
     return points.filter(room__area_id=visit.area_id) if visit.area_id else points
+
+
+def list_missing_readings(visit: Visit) -> list[Untested]:
+    """Circuits with points in rooms the visit closes whose dead tests are missing or out, room by room."""
+    if not visit.kind.covers_up:
+        return []
+    return [row for row in list_untested({visit.job_id}) if visit.area_id in (None, row.room.area_id)]
 
 
 def load_awaiting(visits: Iterable[Visit], *, heed_given: bool = True) -> set[int]:
@@ -56,11 +64,12 @@ def _hold_points(job_pks: set[int]) -> QuerySet[RoomTask]:
 
 
 def _load_recorded(job_pks: set[int]) -> dict[tuple[int, int], bool]:
-    """(job, area) → whether all its hold points and centres are recorded, for areas that have any hold point."""
+    """(job, area) → whether its hold points, centres and dead tests are recorded, for areas that have any hold point."""
     areas = _hold_points(job_pks).order_by().values_list("package__job_id", "package__area_id")
     recorded = {(job, area): missing == 0 for job, area, missing in areas.annotate(missing=Count("pk", filter=NOT_RECORDED))}
-    unmeasured = list_unmeasured(job_pks).order_by().values_list("job_id", "room__area_id").distinct()
-    return recorded | {place: False for place in unmeasured if place in recorded}
+    open_places = set(list_unmeasured(job_pks).order_by().values_list("job_id", "room__area_id").distinct())
+    open_places |= {(row.room.job_id, row.room.area_id) for row in list_untested(job_pks)}
+    return recorded | {place: False for place in open_places if place in recorded}
 
 
 def _is_recorded(visit: Visit, recorded: dict[tuple[int, int], bool]) -> bool:

@@ -96,9 +96,9 @@ def test_visit_awaits_its_go_ahead_when_nobody_has_laid_out_hold_points(job, ups
     assert load_awaiting([visit]) == {visit.pk}
 
 
-def test_three_queries_are_enough_when_many_visits_are_judged(job, upstairs, django_assert_num_queries):
+def test_four_queries_are_enough_when_many_visits_are_judged(job, upstairs, django_assert_num_queries):
     visits = [make_plasterer(job, upstairs) for _ in range(5)]
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         load_awaiting(visits)
 
 

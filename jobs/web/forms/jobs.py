@@ -56,6 +56,10 @@ class HandOverForm(forms.Form):
     open_snags_reason = forms.CharField(
         label="Why with snags open", max_length=200, required=False, help_text="Only if something is still to be put right"
     )
+    open_readings_reason = forms.CharField(
+        label="Why with readings missing or out", max_length=200, required=False,
+        help_text="Kept with your name and with what is missing",
+    )
 
 
 class SnagForm(forms.Form):

@@ -1,0 +1,99 @@
+"""Readings: what somebody who may test measured on a circuit. Rows are added; a correction names the row it corrects."""
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from decimal import Decimal
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from jobs.actions.permission import Refused, require_member
+from jobs.core.ages import is_under_18
+from jobs.core.electrics import readings as core
+from jobs.core.electrics.under_test import UNITS, Measure, WhenTested
+from jobs.models import Circuit, Instrument, Job, Person, Reading, User
+from jobs.queries.firm_calendar import local_today
+from jobs.queries.readings import INSULATION, find_standing
+
+STEP = Decimal("0.000001")
+CLOSED = (Job.State.HANDED_OVER, Job.State.DROPPED)
+
+
+@dataclass(frozen=True)
+class Taken:
+    """When in the job readings were taken, by whom, at what moment, with what. `note`: why something was not tested."""
+
+    when: WhenTested
+    by: Person | None
+    at: datetime
+    instrument: Instrument | None = None
+    test_volts: int = 500
+    note: str = ""
+
+
+@transaction.atomic
+def record_readings(
+    *, circuit: Circuit, written: Mapping[Measure, str], taken: Taken, by: User, now: datetime, op_id: uuid.UUID | None = None
+) -> list[Reading]:
+    """Keep what was written for a circuit, as it was written; blanks leave a measure as it is, a dash takes it back.
+
+    What is no reading is kept too, and holds until it is written again: nothing a tester wrote gets lost.
+    """
+    require_member(by, circuit, taken.instrument, taken.by)
+    circuit = Circuit.objects.select_for_update(of=("self",)).select_related("job__firm").get(pk=circuit.pk)
+    _refuse_tester(circuit, taken, by)
+    new = [_row(circuit, measure, text, taken) for measure, text in written.items() if text.strip()]
+    new = [row for row in new if row.state != core.State.BLANK or row.corrects_id]
+    if not new:
+        raise Refused("Write at least one reading.")
+    _refuse_without_instrument(new)
+    op_id = op_id or uuid.uuid4()
+    for row in new:
+        row.op_id, row.entered_by, row.entered_at = op_id, by, now
+    return Reading.objects.bulk_create(new)
+
+
+def moment_of(job: Job, day: date, now: datetime) -> datetime:
+    """When something was tested of which only the day is known: now if that is today, else its noon."""
+    today = local_today(job.firm, now)
+    if day > today:
+        raise Refused("That day lies ahead.", field="tested_on")
+    return now if day == today else datetime.combine(day, time(12), ZoneInfo(job.firm.zone))
+
+
+def _refuse_tester(circuit: Circuit, taken: Taken, by: User) -> None:
+    tester, job = taken.by, circuit.job
+    if job.state in CLOSED:
+        raise Refused(f"{job} is closed. Take it up again on its page before adding readings.")
+    if tester is None:
+        raise Refused("Say who tested: readings belong to somebody on the crew who may test.", field="tested_by")
+    if not by.is_office and tester != by.person:
+        raise Refused("Readings from a phone are those of the person signed in there.")
+    if taken.when == WhenTested.END and is_under_18(tester.born_on, local_today(job.firm, taken.at)):
+        raise Refused(f"{tester} is under 18, and the tests at the end are live. They never test live.", field="tested_by")
+    if not tester.may_test:
+        raise Refused(
+            f"{tester} may not test. Somebody marked “May test and sign” enters readings; the office says so on a "
+            "person’s page.",
+            field="tested_by",
+        )
+
+
+def _refuse_without_instrument(rows: list[Reading]) -> None:
+    figures = [row for row in rows if row.amount is not None and row.instrument_id is None]
+    if figures:
+        raise Refused("Say with which instrument it was measured.", field="instrument")
+
+
+def _row(circuit: Circuit, measure: Measure, text: str, taken: Taken) -> Reading:
+    read, tool = core.read(text, UNITS[measure]), taken.instrument
+    stood = find_standing(circuit, taken.when, measure)
+    return Reading(
+        firm_id=circuit.firm_id, job=circuit.job, circuit=circuit, when_tested=taken.when, measure=measure, text=read.text,
+        state=read.state, amount=None if read.amount is None else read.amount.quantize(STEP),
+        test_volts=taken.test_volts if measure in INSULATION else None, note=taken.note, instrument=tool,
+        calibrated_on=tool.calibrated_on if tool else None, calibration_due_on=tool.due_on if tool else None,
+        tested_by=taken.by, tested_at=taken.at, corrects=stood if stood and stood.tested_at <= taken.at else None,
+    )
