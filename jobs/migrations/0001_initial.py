@@ -144,6 +144,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['trade', 'name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'name', 'trade'), name='contact_once')],
             },
         ),
         migrations.CreateModel(
@@ -162,6 +163,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['position', 'pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('metres__isnull', True), ('metres__gt', 0), _connector='OR'), name='circuit_part_metres_positive'), models.CheckConstraint(condition=models.Q(('grouped__gte', 1), ('grouped__lte', 20)), name='circuit_part_grouped_in_table')],
             },
         ),
         migrations.AddField(
@@ -184,6 +186,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['stage', 'room_kind', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'code', 'room_kind'), name='checklist_line_once')],
             },
         ),
         migrations.CreateModel(
@@ -199,6 +202,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-number'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'number'), name='catalogue_version_once')],
             },
         ),
         migrations.CreateModel(
@@ -212,6 +216,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['on'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'on'), name='calendar_day_once')],
             },
         ),
         migrations.CreateModel(
@@ -225,6 +230,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'code'), name='accessory_range_code_once')],
             },
         ),
         migrations.AddField(
@@ -263,6 +269,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['is_retired', 'name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'serial'), name='instrument_serial_once', violation_error_message='There is an instrument with this serial number already.'), models.CheckConstraint(condition=models.Q(('calibrated_on__lt', models.F('due_on'))), name='instrument_due_after_calibration', violation_error_message='Its calibration falls due after the day it was calibrated.')],
             },
         ),
         migrations.CreateModel(
@@ -298,6 +305,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'code'), name='item_code_once'), models.CheckConstraint(condition=models.Q(('pack_size__gt', 0)), name='item_pack_positive'), models.CheckConstraint(condition=models.Q(('keep_at_least__gte', 0)), name='item_minimum_not_negative'), models.CheckConstraint(condition=models.Q(('stands_in_for__isnull', True), models.Q(('stands_in_for', models.F('pk')), _negated=True), _connector='OR'), name='item_stands_in_for_another')],
             },
         ),
         migrations.CreateModel(
@@ -312,6 +320,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['label'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'label'), name='drum_label_once'), models.CheckConstraint(condition=models.Q(('full_metres__gt', 0)), name='drum_metres_positive')],
             },
         ),
         migrations.CreateModel(
@@ -332,6 +341,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['circuit_kind'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'circuit_kind'), name='circuit_recipe_once'), models.CheckConstraint(condition=models.Q(('between_metres__gte', 0), ('board_leg_metres__gte', 0), ('board_run_metres__gte', 0), ('drop_metres__gte', 0)), name='circuit_recipe_not_negative')],
             },
         ),
         migrations.CreateModel(
@@ -364,6 +374,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'name'), name='job_name_once')],
             },
         ),
         migrations.CreateModel(
@@ -379,6 +390,9 @@ class Migration(migrations.Migration):
                 ('firm', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='jobs.firm')),
                 ('job', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='supply', to='jobs.job')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('fuse_amps__isnull', True), ('fuse_amps__gt', 0), _connector='OR'), name='supply_fuse_positive'), models.CheckConstraint(condition=models.Q(('ze_ohms__isnull', True), ('ze_ohms__gte', 0), _connector='OR'), name='supply_ze_not_negative')],
+            },
         ),
         migrations.CreateModel(
             name='HandoverPdf',
@@ -451,6 +465,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['reference'],
+                'constraints': [models.UniqueConstraint(fields=('job', 'reference'), name='circuit_reference_once'), models.CheckConstraint(condition=models.Q(('cable_metres__isnull', True), ('cable_metres__gt', 0), _connector='OR'), name='circuit_metres_positive')],
             },
         ),
         migrations.CreateModel(
@@ -465,6 +480,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['position', 'level', 'name'],
+                'constraints': [models.UniqueConstraint(fields=('job', 'name'), name='area_name_once')],
             },
         ),
         migrations.CreateModel(
@@ -481,6 +497,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('cable_metres__isnull', True), ('cable_metres__gt', 0), _connector='OR'), name='corrected_length_positive')],
             },
         ),
         migrations.CreateModel(
@@ -501,6 +518,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-received_at', '-id'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'message_id'), name='mail_answer_once')],
             },
         ),
         migrations.CreateModel(
@@ -531,6 +549,9 @@ class Migration(migrations.Migration):
                 ('firm', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='jobs.firm')),
                 ('notice', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='delivery', to='jobs.notice')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('channel', 'copy'), ('passed_by__isnull', False)), models.Q(models.Q(('channel', 'copy'), _negated=True), ('passed_by__isnull', True)), _connector='OR'), name='delivery_by_hand_has_a_hand')],
+            },
         ),
         migrations.CreateModel(
             name='Order',
@@ -552,6 +573,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['expected_on'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'reference'), name='order_reference_once'), models.UniqueConstraint(fields=('firm', 'op_id'), name='order_operation_once')],
             },
         ),
         migrations.CreateModel(
@@ -563,6 +585,9 @@ class Migration(migrations.Migration):
                 ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='order_lines', to='jobs.item')),
                 ('order', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='jobs.order')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='order_quantity_positive')],
+            },
         ),
         migrations.CreateModel(
             name='OutboxEntry',
@@ -582,6 +607,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['due_at', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('lease_until__isnull', False), ('state', 'leased')), models.Q(models.Q(('state', 'leased'), _negated=True), ('lease_until__isnull', True)), _connector='OR'), name='outbox_leased_has_an_end'), models.CheckConstraint(condition=models.Q(models.Q(('done_at__isnull', False), ('state', 'done')), models.Q(models.Q(('state', 'done'), _negated=True), ('done_at__isnull', True)), _connector='OR'), name='outbox_done_has_a_moment')],
+                'indexes': [models.Index(fields=['state', 'due_at'], name='outbox_due')],
             },
         ),
         migrations.CreateModel(
@@ -606,6 +633,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'people',
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'name'), name='person_name_once'), models.CheckConstraint(condition=models.Q(('productivity__gte', 0)), name='person_productivity_not_negative')],
             },
         ),
         migrations.AddField(
@@ -625,6 +653,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['kind', 'name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'kind', 'name'), name='location_once'), models.CheckConstraint(condition=models.Q(models.Q(('job__isnull', False), ('kind__in', ['site', 'fitted'])), models.Q(models.Q(('kind__in', ['site', 'fitted']), _negated=True), ('job__isnull', True)), _connector='OR'), name='location_site_has_job')],
             },
         ),
         migrations.CreateModel(
@@ -637,6 +666,9 @@ class Migration(migrations.Migration):
                 ('firm', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='jobs.firm')),
                 ('person', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='day_releases', to='jobs.person')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('weekday__lte', 6)), name='day_release_weekday'), models.CheckConstraint(condition=models.Q(('starts_on__lte', models.F('ends_on'))), name='day_release_in_order')],
+            },
         ),
         migrations.CreateModel(
             name='DayMessage',
@@ -653,6 +685,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-on', '-pk'],
+                'constraints': [models.UniqueConstraint(condition=models.Q(('kind', 'morning')), fields=('person', 'on'), name='morning_message_once'), models.UniqueConstraint(condition=models.Q(('kind', 'evening')), fields=('firm', 'on'), name='evening_summary_once'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'morning'), ('person__isnull', False)), models.Q(('kind', 'evening'), ('person__isnull', True)), _connector='OR'), name='day_message_fits_kind')],
             },
         ),
         migrations.CreateModel(
@@ -692,6 +725,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['starts_on'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('starts_on__lte', models.F('ends_on'))), name='absence_in_order', violation_error_message='The last day comes before the first.')],
             },
         ),
         migrations.AddField(
@@ -708,6 +742,9 @@ class Migration(migrations.Migration):
                 ('job', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='person_choices', to='jobs.job')),
                 ('person', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='job_choices', to='jobs.person')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(fields=('job', 'person'), name='person_choice_once')],
+            },
         ),
         migrations.CreateModel(
             name='Plan',
@@ -727,6 +764,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-number'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'number'), name='plan_number_once'), models.UniqueConstraint(condition=models.Q(('state', 'draft')), fields=('firm',), name='plan_one_draft'), models.UniqueConstraint(condition=models.Q(('state', 'issued')), fields=('firm',), name='plan_one_issued'), models.CheckConstraint(condition=models.Q(('state', 'draft'), ('issued_at__isnull', False), _connector='OR'), name='plan_issued_has_time')],
             },
         ),
         migrations.AddField(
@@ -747,6 +785,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'verbose_name_plural': 'held back',
+                'constraints': [models.UniqueConstraint(fields=('plan', 'contact'), name='held_back_once'), models.CheckConstraint(condition=models.Q(('reason', ''), _negated=True), name='held_back_with_a_reason')],
             },
         ),
         migrations.CreateModel(
@@ -786,6 +825,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['position', 'name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'code'), name='point_kind_code_once'), models.CheckConstraint(condition=models.Q(('run_metres__isnull', True), ('run_metres__gte', 0), _connector='OR'), name='point_kind_run_not_negative')],
             },
         ),
         migrations.CreateModel(
@@ -810,6 +850,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['stage', 'per', 'task'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('labour_hours__gte', 0)), name='norm_hours_not_negative'), models.CheckConstraint(condition=models.Q(models.Q(('per', 'point'), ('point_kind__isnull', False)), models.Q(models.Q(('per', 'point'), _negated=True), ('point_kind__isnull', True)), _connector='OR'), name='norm_point_kind_iff_per_point')],
             },
         ),
         migrations.CreateModel(
@@ -838,6 +879,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['tested_at', 'op_id', 'pk'],
+                'constraints': [models.UniqueConstraint(fields=('op_id', 'measure'), name='reading_said_once'), models.CheckConstraint(condition=models.Q(('amount__isnull', True), ('amount__gte', 0), _connector='OR'), name='reading_not_negative'), models.CheckConstraint(condition=models.Q(('test_volts__isnull', True), ('test_volts__in', (500, 250)), _connector='OR'), name='reading_volts_of_insulation')],
+                'indexes': [models.Index(fields=['job', 'circuit'], name='jobs_readin_job_id_237bdf_idx')],
             },
         ),
         migrations.CreateModel(
@@ -874,6 +917,9 @@ class Migration(migrations.Migration):
                 ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='recipe_lines', to='jobs.item')),
                 ('point_kind', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='recipe_lines', to='jobs.pointkind')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(fields=('point_kind', 'stage', 'wall_kind', 'item'), name='recipe_line_once'), models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='recipe_quantity_positive')],
+            },
         ),
         migrations.CreateModel(
             name='Room',
@@ -899,6 +945,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['area__position', 'position', 'name'],
+                'constraints': [models.UniqueConstraint(fields=('job', 'name'), name='room_name_once'), models.CheckConstraint(condition=models.Q(('length_metres__isnull', True), ('length_metres__gt', 0), _connector='OR'), name='room_length_positive'), models.CheckConstraint(condition=models.Q(('width_metres__isnull', True), ('width_metres__gt', 0), _connector='OR'), name='room_width_positive'), models.CheckConstraint(condition=models.Q(('height_metres__gt', 0)), name='room_height_positive')],
             },
         ),
         migrations.CreateModel(
@@ -941,6 +988,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['taken_at', 'id'],
+                'constraints': [models.UniqueConstraint(fields=('room', 'sha256'), name='photo_once_in_room')],
             },
         ),
         migrations.CreateModel(
@@ -965,6 +1013,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['room_id', 'position', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('labour_hours__gte', 0)), name='task_hours_not_negative'), models.CheckConstraint(condition=models.Q(('done_share__gte', 0), ('done_share__lte', 1)), name='task_share_zero_to_one')],
             },
         ),
         migrations.CreateModel(
@@ -976,6 +1025,9 @@ class Migration(migrations.Migration):
                 ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='jobs.item')),
                 ('task', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='materials', to='jobs.roomtask')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(fields=('task', 'item'), name='line_material_once'), models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='line_quantity_positive')],
+            },
         ),
         migrations.CreateModel(
             name='SecretLink',
@@ -996,6 +1048,9 @@ class Migration(migrations.Migration):
                 ('job', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='links', to='jobs.job')),
                 ('person', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='links', to='jobs.person')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('contact__isnull', True), ('job__isnull', True), ('person__isnull', False), ('purpose', 'person_feed')), models.Q(('contact__isnull', True), ('job__isnull', False), ('person__isnull', True), ('purpose__in', ['job_feed', 'customer_page', 'customer_feed'])), models.Q(('contact__isnull', False), ('job__isnull', True), ('person__isnull', True), ('purpose__in', ['trade_page', 'trade_feed'])), models.Q(('contact__isnull', True), ('job__isnull', True), ('person__isnull', True), ('purpose', 'firm_feed')), _connector='OR'), name='link_fits_purpose'), models.UniqueConstraint(condition=models.Q(('purpose', 'firm_feed')), fields=('firm',), name='link_firm_once'), models.UniqueConstraint(fields=('purpose', 'person'), name='link_person_once'), models.UniqueConstraint(fields=('purpose', 'job'), name='link_job_once'), models.UniqueConstraint(fields=('purpose', 'contact'), name='link_contact_once')],
+            },
         ),
         migrations.CreateModel(
             name='SignInCode',
@@ -1036,6 +1091,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['received_at', 'id'],
+                'indexes': [models.Index(fields=['task', 'kind'], name='jobs_siteop_task_id_aa4f4a_idx'), models.Index(fields=['job', 'kind'], name='jobs_siteop_job_id_bb97a7_idx')],
             },
         ),
         migrations.CreateModel(
@@ -1054,6 +1110,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['made_at', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('labour_hours__gt', 0)), name='snag_hours_positive')],
             },
         ),
         migrations.CreateModel(
@@ -1080,6 +1137,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['made_at', 'id'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'op_id', 'line'), name='move_operation_once'), models.CheckConstraint(condition=models.Q(models.Q(('cable_metres__isnull', True), ('drum__isnull', True), ('pieces__isnull', False)), models.Q(('cable_metres__isnull', False), ('drum__isnull', False), ('pieces__isnull', True)), _connector='OR'), name='move_pieces_or_drum'), models.CheckConstraint(condition=models.Q(('pieces__isnull', True), ('pieces__gt', 0), _connector='OR'), name='move_pieces_positive'), models.CheckConstraint(condition=models.Q(('cable_metres__isnull', True), ('cable_metres__gt', 0), _connector='OR'), name='move_metres_positive'), models.CheckConstraint(condition=models.Q(('moved_from', models.F('moved_to')), _negated=True), name='move_goes_somewhere')],
+                'indexes': [models.Index(fields=['firm', 'item'], name='jobs_stockm_firm_id_855a9a_idx'), models.Index(fields=['firm', 'drum'], name='jobs_stockm_firm_id_1fa6cc_idx')],
             },
         ),
         migrations.CreateModel(
@@ -1095,6 +1154,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'name'), name='supplier_name_once')],
             },
         ),
         migrations.CreateModel(
@@ -1130,6 +1190,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['from_on', 'made_at', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('per_quantity__gt', 0)), name='price_quantity_positive')],
+                'indexes': [models.Index(fields=['firm', 'item'], name='jobs_price_firm_id_b3614d_idx')],
             },
         ),
         migrations.AddField(
@@ -1154,6 +1216,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['first_on'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('last_on__gte', models.F('first_on'))), name='closure_ends_after_start')],
             },
         ),
         migrations.CreateModel(
@@ -1186,6 +1249,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['accessory_range', 'drop_cover', 'in_place_of__name', 'pk'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'accessory_range', 'drop_cover', 'in_place_of', 'item'), name='swap_once'), models.CheckConstraint(condition=models.Q(models.Q(('accessory_range__isnull', True), models.Q(('drop_cover', ''), _negated=True)), models.Q(('accessory_range__isnull', False), ('drop_cover', '')), _connector='OR'), name='swap_for_range_or_cover', violation_error_message='Choose a range or a cover of drops, one of the two.'), models.CheckConstraint(condition=models.Q(('quantity__gte', 0)), name='swap_quantity_not_negative')],
             },
         ),
         migrations.CreateModel(
@@ -1204,6 +1268,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['told_at', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('ends_on__isnull', True), ('starts_on__isnull', True)), ('starts_on__lte', models.F('ends_on')), _connector='OR'), name='told_date_whole_or_blank')],
             },
         ),
         migrations.CreateModel(
@@ -1216,6 +1281,9 @@ class Migration(migrations.Migration):
                 ('notice', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='prompts', to='jobs.notice')),
                 ('told', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='prompts', to='jobs.tolddate')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(fields=('told', 'kind', 'number'), name='prompt_once')],
+            },
         ),
         migrations.CreateModel(
             name='InvitationMessage',
@@ -1241,6 +1309,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['invitation_id', 'sequence'],
+                'constraints': [models.UniqueConstraint(fields=('invitation', 'sequence'), name='invitation_sequence_once'), models.UniqueConstraint(fields=('notice', 'number'), name='invitation_message_number_once'), models.CheckConstraint(condition=models.Q(('starts_at__lt', models.F('ends_at'))), name='invitation_message_in_order')],
             },
         ),
         migrations.CreateModel(
@@ -1258,6 +1327,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-made_at', '-id'],
+                'indexes': [models.Index(fields=['firm', '-made_at'], name='trail_newest')],
             },
         ),
         migrations.CreateModel(
@@ -1278,6 +1348,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['made_at', 'id'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'op_id'), name='van_tick_once'), models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='van_tick_positive')],
+                'indexes': [models.Index(fields=['firm', 'on'], name='jobs_vantic_firm_id_38d685_idx')],
             },
         ),
         migrations.CreateModel(
@@ -1301,6 +1373,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['made_at', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='variation_quantity_positive')],
             },
         ),
         migrations.CreateModel(
@@ -1336,6 +1409,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['job_id', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('length_days__gt', 0)), name='visit_length_positive'), models.CheckConstraint(condition=models.Q(models.Q(('state__in', ['asked', 'accepted', 'done']), _negated=True), ('starts_on__isnull', False), _connector='OR'), name='visit_told_has_date')],
             },
         ),
         migrations.AddField(
@@ -1355,6 +1429,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['told_id', 'on', 'half'],
+                'constraints': [models.UniqueConstraint(fields=('told', 'on', 'half'), name='suggested_day_once')],
             },
         ),
         migrations.AddField(
@@ -1377,6 +1452,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['given_at', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('missing', []), models.Q(('override_reason', ''), _negated=True), _connector='OR'), name='go_ahead_complete_or_with_reason')],
             },
         ),
         migrations.CreateModel(
@@ -1403,6 +1479,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['starts_at', 'id'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'key'), name='calendar_entry_once'), models.CheckConstraint(condition=models.Q(('starts_at__lt', models.F('ends_at'))), name='calendar_entry_in_order'), models.CheckConstraint(condition=models.Q(models.Q(('deadline', ''), ('person__isnull', False), ('visit__isnull', True)), models.Q(('deadline', ''), ('person__isnull', True), ('visit__isnull', False)), models.Q(('person__isnull', True), ('visit__isnull', True), models.Q(('deadline', ''), _negated=True)), _connector='OR'), name='calendar_entry_one_cause')],
             },
         ),
         migrations.CreateModel(
@@ -1422,6 +1499,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['code'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'code'), name='visit_kind_once'), models.CheckConstraint(condition=models.Q(('length_days__gt', 0)), name='visit_kind_length_positive')],
             },
         ),
         migrations.AddField(
@@ -1449,6 +1527,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['job_id', 'area__position', 'id'],
+                'constraints': [models.UniqueConstraint(fields=('area', 'stage'), name='package_once'), models.CheckConstraint(condition=models.Q(('labour_hours__gte', 0)), name='package_hours_not_negative'), models.CheckConstraint(condition=models.Q(('corrected_hours__isnull', True), ('corrected_hours__gte', 0), _connector='OR'), name='package_corrected_not_negative'), models.CheckConstraint(condition=models.Q(('most_people__gt', 0)), name='package_people_positive')],
             },
         ),
         migrations.CreateModel(
@@ -1466,6 +1545,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'worked hours',
                 'ordering': ['-on', 'person__name'],
+                'constraints': [models.UniqueConstraint(fields=('package', 'person', 'on'), name='worked_hours_once'), models.CheckConstraint(condition=models.Q(('hours__gte', 0), ('hours__lte', 24)), name='worked_hours_fit_a_day')],
             },
         ),
         migrations.CreateModel(
@@ -1489,6 +1569,9 @@ class Migration(migrations.Migration):
                 ('visit', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='spans', to='jobs.visit')),
                 ('package', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='spans', to='jobs.workpackage')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('package__isnull', False), ('visit__isnull', True)), models.Q(('package__isnull', True), ('visit__isnull', False)), _connector='OR'), name='span_package_or_visit'), models.CheckConstraint(condition=models.Q(('starts_on__lte', models.F('ends_on'))), name='span_in_order'), models.CheckConstraint(condition=models.Q(('ends_share__gte', 0), ('ends_share__lte', 1), ('starts_share__gte', 0), ('starts_share__lte', 1)), name='span_shares_zero_to_one'), models.CheckConstraint(condition=models.Q(('holds_percent__isnull', True), ('holds_percent__lte', 100), _connector='OR'), name='span_holds_percent_to_100'), models.UniqueConstraint(fields=('plan', 'package'), name='span_package_once'), models.UniqueConstraint(fields=('plan', 'visit'), name='span_visit_once')],
+            },
         ),
         migrations.AddField(
             model_name='roomtask',
@@ -1515,6 +1598,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['made_at', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('package__isnull', False), ('visit__isnull', True)), models.Q(('package__isnull', True), ('person__isnull', True), ('visit__isnull', False)), _connector='OR'), name='pin_package_or_visit'), models.CheckConstraint(condition=models.Q(models.Q(('was_half', ''), ('was_on__isnull', True)), models.Q(('was_on__isnull', False), models.Q(('was_half', ''), _negated=True)), _connector='OR'), name='pin_was_a_session')],
             },
         ),
         migrations.CreateModel(
@@ -1526,6 +1610,9 @@ class Migration(migrations.Migration):
                 ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='needs', to='jobs.item')),
                 ('package', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='needs', to='jobs.workpackage')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(fields=('package', 'item'), name='material_need_once'), models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='need_quantity_positive')],
+            },
         ),
         migrations.CreateModel(
             name='Dependency',
@@ -1546,6 +1633,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'verbose_name_plural': 'dependencies',
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('before_package__isnull', False), ('before_visit__isnull', True)), models.Q(('before_package__isnull', True), ('before_visit__isnull', False)), _connector='OR'), name='dependency_one_before'), models.CheckConstraint(condition=models.Q(models.Q(('after_package__isnull', False), ('after_visit__isnull', True)), models.Q(('after_package__isnull', True), ('after_visit__isnull', False)), _connector='OR'), name='dependency_one_after')],
             },
         ),
         migrations.CreateModel(
@@ -1563,6 +1651,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['on', 'half', 'person_id'],
+                'constraints': [models.UniqueConstraint(fields=('plan', 'person', 'package', 'on', 'half'), name='booking_once'), models.CheckConstraint(condition=models.Q(('hours__gt', 0)), name='booking_hours_positive')],
+                'indexes': [models.Index(fields=['plan', 'on'], name='jobs_bookin_plan_id_12c9d3_idx')],
             },
         ),
         migrations.CreateModel(
@@ -1619,176 +1709,12 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.AddConstraint(
-            model_name='contact',
-            constraint=models.UniqueConstraint(fields=('firm', 'name', 'trade'), name='contact_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuitpart',
-            constraint=models.CheckConstraint(condition=models.Q(('metres__isnull', True), ('metres__gt', 0), _connector='OR'), name='circuit_part_metres_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuitpart',
-            constraint=models.CheckConstraint(condition=models.Q(('grouped__gte', 1), ('grouped__lte', 20)), name='circuit_part_grouped_in_table'),
-        ),
-        migrations.AddConstraint(
-            model_name='checklistline',
-            constraint=models.UniqueConstraint(fields=('firm', 'code', 'room_kind'), name='checklist_line_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='catalogueversion',
-            constraint=models.UniqueConstraint(fields=('firm', 'number'), name='catalogue_version_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='calendarday',
-            constraint=models.UniqueConstraint(fields=('firm', 'on'), name='calendar_day_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='accessoryrange',
-            constraint=models.UniqueConstraint(fields=('firm', 'code'), name='accessory_range_code_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.UniqueConstraint(fields=('firm', 'serial'), name='instrument_serial_once', violation_error_message='There is an instrument with this serial number already.'),
-        ),
-        migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(('calibrated_on__lt', models.F('due_on'))), name='instrument_due_after_calibration', violation_error_message='Its calibration falls due after the day it was calibrated.'),
-        ),
-        migrations.AddConstraint(
-            model_name='drum',
-            constraint=models.UniqueConstraint(fields=('firm', 'label'), name='drum_label_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='drum',
-            constraint=models.CheckConstraint(condition=models.Q(('full_metres__gt', 0)), name='drum_metres_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuitrecipe',
-            constraint=models.UniqueConstraint(fields=('firm', 'circuit_kind'), name='circuit_recipe_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuitrecipe',
-            constraint=models.CheckConstraint(condition=models.Q(('between_metres__gte', 0), ('board_leg_metres__gte', 0), ('board_run_metres__gte', 0), ('drop_metres__gte', 0)), name='circuit_recipe_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.UniqueConstraint(fields=('firm', 'name'), name='job_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='housesupply',
-            constraint=models.CheckConstraint(condition=models.Q(('fuse_amps__isnull', True), ('fuse_amps__gt', 0), _connector='OR'), name='supply_fuse_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='housesupply',
-            constraint=models.CheckConstraint(condition=models.Q(('ze_ohms__isnull', True), ('ze_ohms__gte', 0), _connector='OR'), name='supply_ze_not_negative'),
-        ),
-        migrations.AddConstraint(
             model_name='circuitdesign',
             constraint=models.UniqueConstraint(fields=('job', 'circuit_reference'), name='circuit_design_once'),
         ),
         migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.UniqueConstraint(fields=('job', 'reference'), name='circuit_reference_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('cable_metres__isnull', True), ('cable_metres__gt', 0), _connector='OR'), name='circuit_metres_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='area',
-            constraint=models.UniqueConstraint(fields=('job', 'name'), name='area_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='lengthcorrection',
-            constraint=models.CheckConstraint(condition=models.Q(('cable_metres__isnull', True), ('cable_metres__gt', 0), _connector='OR'), name='corrected_length_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='mailanswer',
-            constraint=models.UniqueConstraint(fields=('firm', 'message_id'), name='mail_answer_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('channel', 'copy'), ('passed_by__isnull', False)), models.Q(models.Q(('channel', 'copy'), _negated=True), ('passed_by__isnull', True)), _connector='OR'), name='delivery_by_hand_has_a_hand'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='order_quantity_positive'),
-        ),
-        migrations.AddIndex(
-            model_name='outboxentry',
-            index=models.Index(fields=['state', 'due_at'], name='outbox_due'),
-        ),
-        migrations.AddConstraint(
-            model_name='outboxentry',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lease_until__isnull', False), ('state', 'leased')), models.Q(models.Q(('state', 'leased'), _negated=True), ('lease_until__isnull', True)), _connector='OR'), name='outbox_leased_has_an_end'),
-        ),
-        migrations.AddConstraint(
-            model_name='outboxentry',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('done_at__isnull', False), ('state', 'done')), models.Q(models.Q(('state', 'done'), _negated=True), ('done_at__isnull', True)), _connector='OR'), name='outbox_done_has_a_moment'),
-        ),
-        migrations.AddConstraint(
-            model_name='person',
-            constraint=models.UniqueConstraint(fields=('firm', 'name'), name='person_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('productivity__gte', 0)), name='person_productivity_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='location',
-            constraint=models.UniqueConstraint(fields=('firm', 'kind', 'name'), name='location_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='location',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('job__isnull', False), ('kind__in', ['site', 'fitted'])), models.Q(models.Q(('kind__in', ['site', 'fitted']), _negated=True), ('job__isnull', True)), _connector='OR'), name='location_site_has_job'),
-        ),
-        migrations.AddConstraint(
-            model_name='dayrelease',
-            constraint=models.CheckConstraint(condition=models.Q(('weekday__lte', 6)), name='day_release_weekday'),
-        ),
-        migrations.AddConstraint(
-            model_name='dayrelease',
-            constraint=models.CheckConstraint(condition=models.Q(('starts_on__lte', models.F('ends_on'))), name='day_release_in_order'),
-        ),
-        migrations.AddConstraint(
-            model_name='daymessage',
-            constraint=models.UniqueConstraint(condition=models.Q(('kind', 'morning')), fields=('person', 'on'), name='morning_message_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='daymessage',
-            constraint=models.UniqueConstraint(condition=models.Q(('kind', 'evening')), fields=('firm', 'on'), name='evening_summary_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='daymessage',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'morning'), ('person__isnull', False)), models.Q(('kind', 'evening'), ('person__isnull', True)), _connector='OR'), name='day_message_fits_kind'),
-        ),
-        migrations.AddConstraint(
-            model_name='absence',
-            constraint=models.CheckConstraint(condition=models.Q(('starts_on__lte', models.F('ends_on'))), name='absence_in_order', violation_error_message='The last day comes before the first.'),
-        ),
-        migrations.AddConstraint(
             model_name='user',
             constraint=models.CheckConstraint(condition=models.Q(('role', 'office'), ('person__isnull', False), _connector='OR'), name='crew_user_has_person'),
-        ),
-        migrations.AddConstraint(
-            model_name='personchoice',
-            constraint=models.UniqueConstraint(fields=('job', 'person'), name='person_choice_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='plan',
-            constraint=models.UniqueConstraint(fields=('firm', 'number'), name='plan_number_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='plan',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'draft')), fields=('firm',), name='plan_one_draft'),
-        ),
-        migrations.AddConstraint(
-            model_name='plan',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'issued')), fields=('firm',), name='plan_one_issued'),
-        ),
-        migrations.AddConstraint(
-            model_name='plan',
-            constraint=models.CheckConstraint(condition=models.Q(('state', 'draft'), ('issued_at__isnull', False), _connector='OR'), name='plan_issued_has_time'),
         ),
         migrations.AddConstraint(
             model_name='notice',
@@ -1803,367 +1729,11 @@ class Migration(migrations.Migration):
             constraint=models.UniqueConstraint(fields=('plan', 'person'), name='notice_person_once'),
         ),
         migrations.AddConstraint(
-            model_name='heldback',
-            constraint=models.UniqueConstraint(fields=('plan', 'contact'), name='held_back_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='heldback',
-            constraint=models.CheckConstraint(condition=models.Q(('reason', ''), _negated=True), name='held_back_with_a_reason'),
-        ),
-        migrations.AddConstraint(
-            model_name='pointkind',
-            constraint=models.UniqueConstraint(fields=('firm', 'code'), name='point_kind_code_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='pointkind',
-            constraint=models.CheckConstraint(condition=models.Q(('run_metres__isnull', True), ('run_metres__gte', 0), _connector='OR'), name='point_kind_run_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='labournorm',
-            constraint=models.CheckConstraint(condition=models.Q(('labour_hours__gte', 0)), name='norm_hours_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='labournorm',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('per', 'point'), ('point_kind__isnull', False)), models.Q(models.Q(('per', 'point'), _negated=True), ('point_kind__isnull', True)), _connector='OR'), name='norm_point_kind_iff_per_point'),
-        ),
-        migrations.AddIndex(
-            model_name='reading',
-            index=models.Index(fields=['job', 'circuit'], name='jobs_readin_job_id_237bdf_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.UniqueConstraint(fields=('op_id', 'measure'), name='reading_said_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('amount__isnull', True), ('amount__gte', 0), _connector='OR'), name='reading_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('test_volts__isnull', True), ('test_volts__in', (500, 250)), _connector='OR'), name='reading_volts_of_insulation'),
-        ),
-        migrations.AddConstraint(
-            model_name='recipeline',
-            constraint=models.UniqueConstraint(fields=('point_kind', 'stage', 'wall_kind', 'item'), name='recipe_line_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='recipeline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='recipe_quantity_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.UniqueConstraint(fields=('job', 'name'), name='room_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('length_metres__isnull', True), ('length_metres__gt', 0), _connector='OR'), name='room_length_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('width_metres__isnull', True), ('width_metres__gt', 0), _connector='OR'), name='room_width_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='room',
-            constraint=models.CheckConstraint(condition=models.Q(('height_metres__gt', 0)), name='room_height_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='photo',
-            constraint=models.UniqueConstraint(fields=('room', 'sha256'), name='photo_once_in_room'),
-        ),
-        migrations.AddConstraint(
-            model_name='linematerial',
-            constraint=models.UniqueConstraint(fields=('task', 'item'), name='line_material_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='linematerial',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='line_quantity_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='secretlink',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('contact__isnull', True), ('job__isnull', True), ('person__isnull', False), ('purpose', 'person_feed')), models.Q(('contact__isnull', True), ('job__isnull', False), ('person__isnull', True), ('purpose__in', ['job_feed', 'customer_page', 'customer_feed'])), models.Q(('contact__isnull', False), ('job__isnull', True), ('person__isnull', True), ('purpose__in', ['trade_page', 'trade_feed'])), models.Q(('contact__isnull', True), ('job__isnull', True), ('person__isnull', True), ('purpose', 'firm_feed')), _connector='OR'), name='link_fits_purpose'),
-        ),
-        migrations.AddConstraint(
-            model_name='secretlink',
-            constraint=models.UniqueConstraint(condition=models.Q(('purpose', 'firm_feed')), fields=('firm',), name='link_firm_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='secretlink',
-            constraint=models.UniqueConstraint(fields=('purpose', 'person'), name='link_person_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='secretlink',
-            constraint=models.UniqueConstraint(fields=('purpose', 'job'), name='link_job_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='secretlink',
-            constraint=models.UniqueConstraint(fields=('purpose', 'contact'), name='link_contact_once'),
-        ),
-        migrations.AddIndex(
-            model_name='siteoperation',
-            index=models.Index(fields=['task', 'kind'], name='jobs_siteop_task_id_aa4f4a_idx'),
-        ),
-        migrations.AddIndex(
-            model_name='siteoperation',
-            index=models.Index(fields=['job', 'kind'], name='jobs_siteop_job_id_bb97a7_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='snag',
-            constraint=models.CheckConstraint(condition=models.Q(('labour_hours__gt', 0)), name='snag_hours_positive'),
-        ),
-        migrations.AddIndex(
-            model_name='stockmove',
-            index=models.Index(fields=['firm', 'item'], name='jobs_stockm_firm_id_855a9a_idx'),
-        ),
-        migrations.AddIndex(
-            model_name='stockmove',
-            index=models.Index(fields=['firm', 'drum'], name='jobs_stockm_firm_id_1fa6cc_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockmove',
-            constraint=models.UniqueConstraint(fields=('firm', 'op_id', 'line'), name='move_operation_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockmove',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('cable_metres__isnull', True), ('drum__isnull', True), ('pieces__isnull', False)), models.Q(('cable_metres__isnull', False), ('drum__isnull', False), ('pieces__isnull', True)), _connector='OR'), name='move_pieces_or_drum'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockmove',
-            constraint=models.CheckConstraint(condition=models.Q(('pieces__isnull', True), ('pieces__gt', 0), _connector='OR'), name='move_pieces_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockmove',
-            constraint=models.CheckConstraint(condition=models.Q(('cable_metres__isnull', True), ('cable_metres__gt', 0), _connector='OR'), name='move_metres_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockmove',
-            constraint=models.CheckConstraint(condition=models.Q(('moved_from', models.F('moved_to')), _negated=True), name='move_goes_somewhere'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplier',
-            constraint=models.UniqueConstraint(fields=('firm', 'name'), name='supplier_name_once'),
-        ),
-        migrations.AddIndex(
-            model_name='price',
-            index=models.Index(fields=['firm', 'item'], name='jobs_price_firm_id_b3614d_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='price',
-            constraint=models.CheckConstraint(condition=models.Q(('per_quantity__gt', 0)), name='price_quantity_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.UniqueConstraint(fields=('firm', 'reference'), name='order_reference_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.UniqueConstraint(fields=('firm', 'op_id'), name='order_operation_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='item',
-            constraint=models.UniqueConstraint(fields=('firm', 'code'), name='item_code_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('pack_size__gt', 0)), name='item_pack_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('keep_at_least__gte', 0)), name='item_minimum_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(('stands_in_for__isnull', True), models.Q(('stands_in_for', models.F('pk')), _negated=True), _connector='OR'), name='item_stands_in_for_another'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplierclosure',
-            constraint=models.CheckConstraint(condition=models.Q(('last_on__gte', models.F('first_on'))), name='closure_ends_after_start'),
-        ),
-        migrations.AddConstraint(
-            model_name='swap',
-            constraint=models.UniqueConstraint(fields=('firm', 'accessory_range', 'drop_cover', 'in_place_of', 'item'), name='swap_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='swap',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('accessory_range__isnull', True), models.Q(('drop_cover', ''), _negated=True)), models.Q(('accessory_range__isnull', False), ('drop_cover', '')), _connector='OR'), name='swap_for_range_or_cover', violation_error_message='Choose a range or a cover of drops, one of the two.'),
-        ),
-        migrations.AddConstraint(
-            model_name='swap',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gte', 0)), name='swap_quantity_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='prompt',
-            constraint=models.UniqueConstraint(fields=('told', 'kind', 'number'), name='prompt_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='invitationmessage',
-            constraint=models.UniqueConstraint(fields=('invitation', 'sequence'), name='invitation_sequence_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='invitationmessage',
-            constraint=models.UniqueConstraint(fields=('notice', 'number'), name='invitation_message_number_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='invitationmessage',
-            constraint=models.CheckConstraint(condition=models.Q(('starts_at__lt', models.F('ends_at'))), name='invitation_message_in_order'),
-        ),
-        migrations.AddIndex(
-            model_name='trailentry',
-            index=models.Index(fields=['firm', '-made_at'], name='trail_newest'),
-        ),
-        migrations.AddIndex(
-            model_name='vantick',
-            index=models.Index(fields=['firm', 'on'], name='jobs_vantic_firm_id_38d685_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='vantick',
-            constraint=models.UniqueConstraint(fields=('firm', 'op_id'), name='van_tick_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='vantick',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='van_tick_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='variation',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='variation_quantity_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='tolddate',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ends_on__isnull', True), ('starts_on__isnull', True)), ('starts_on__lte', models.F('ends_on')), _connector='OR'), name='told_date_whole_or_blank'),
-        ),
-        migrations.AddConstraint(
-            model_name='suggestedday',
-            constraint=models.UniqueConstraint(fields=('told', 'on', 'half'), name='suggested_day_once'),
-        ),
-        migrations.AddConstraint(
             model_name='invitation',
             constraint=models.UniqueConstraint(condition=models.Q(('is_gone', False)), fields=('contact', 'visit', 'run'), name='invitation_run_once'),
         ),
         migrations.AddConstraint(
-            model_name='goahead',
-            constraint=models.CheckConstraint(condition=models.Q(('missing', []), models.Q(('override_reason', ''), _negated=True), _connector='OR'), name='go_ahead_complete_or_with_reason'),
-        ),
-        migrations.AddConstraint(
-            model_name='calendarentry',
-            constraint=models.UniqueConstraint(fields=('firm', 'key'), name='calendar_entry_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='calendarentry',
-            constraint=models.CheckConstraint(condition=models.Q(('starts_at__lt', models.F('ends_at'))), name='calendar_entry_in_order'),
-        ),
-        migrations.AddConstraint(
-            model_name='calendarentry',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('deadline', ''), ('person__isnull', False), ('visit__isnull', True)), models.Q(('deadline', ''), ('person__isnull', True), ('visit__isnull', False)), models.Q(('person__isnull', True), ('visit__isnull', True), models.Q(('deadline', ''), _negated=True)), _connector='OR'), name='calendar_entry_one_cause'),
-        ),
-        migrations.AddConstraint(
-            model_name='visitkind',
-            constraint=models.UniqueConstraint(fields=('firm', 'code'), name='visit_kind_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='visitkind',
-            constraint=models.CheckConstraint(condition=models.Q(('length_days__gt', 0)), name='visit_kind_length_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='visit',
-            constraint=models.CheckConstraint(condition=models.Q(('length_days__gt', 0)), name='visit_length_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='visit',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state__in', ['asked', 'accepted', 'done']), _negated=True), ('starts_on__isnull', False), _connector='OR'), name='visit_told_has_date'),
-        ),
-        migrations.AddConstraint(
-            model_name='workpackage',
-            constraint=models.UniqueConstraint(fields=('area', 'stage'), name='package_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='workpackage',
-            constraint=models.CheckConstraint(condition=models.Q(('labour_hours__gte', 0)), name='package_hours_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='workpackage',
-            constraint=models.CheckConstraint(condition=models.Q(('corrected_hours__isnull', True), ('corrected_hours__gte', 0), _connector='OR'), name='package_corrected_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='workpackage',
-            constraint=models.CheckConstraint(condition=models.Q(('most_people__gt', 0)), name='package_people_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='workedhours',
-            constraint=models.UniqueConstraint(fields=('package', 'person', 'on'), name='worked_hours_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='workedhours',
-            constraint=models.CheckConstraint(condition=models.Q(('hours__gte', 0), ('hours__lte', 24)), name='worked_hours_fit_a_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='span',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('package__isnull', False), ('visit__isnull', True)), models.Q(('package__isnull', True), ('visit__isnull', False)), _connector='OR'), name='span_package_or_visit'),
-        ),
-        migrations.AddConstraint(
-            model_name='span',
-            constraint=models.CheckConstraint(condition=models.Q(('starts_on__lte', models.F('ends_on'))), name='span_in_order'),
-        ),
-        migrations.AddConstraint(
-            model_name='span',
-            constraint=models.CheckConstraint(condition=models.Q(('ends_share__gte', 0), ('ends_share__lte', 1), ('starts_share__gte', 0), ('starts_share__lte', 1)), name='span_shares_zero_to_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='span',
-            constraint=models.CheckConstraint(condition=models.Q(('holds_percent__isnull', True), ('holds_percent__lte', 100), _connector='OR'), name='span_holds_percent_to_100'),
-        ),
-        migrations.AddConstraint(
-            model_name='span',
-            constraint=models.UniqueConstraint(fields=('plan', 'package'), name='span_package_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='span',
-            constraint=models.UniqueConstraint(fields=('plan', 'visit'), name='span_visit_once'),
-        ),
-        migrations.AddConstraint(
             model_name='roomtask',
             constraint=models.UniqueConstraint(fields=('package', 'room', 'code'), name='room_task_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='roomtask',
-            constraint=models.CheckConstraint(condition=models.Q(('labour_hours__gte', 0)), name='task_hours_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='roomtask',
-            constraint=models.CheckConstraint(condition=models.Q(('done_share__gte', 0), ('done_share__lte', 1)), name='task_share_zero_to_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='pin',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('package__isnull', False), ('visit__isnull', True)), models.Q(('package__isnull', True), ('person__isnull', True), ('visit__isnull', False)), _connector='OR'), name='pin_package_or_visit'),
-        ),
-        migrations.AddConstraint(
-            model_name='pin',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('was_half', ''), ('was_on__isnull', True)), models.Q(('was_on__isnull', False), models.Q(('was_half', ''), _negated=True)), _connector='OR'), name='pin_was_a_session'),
-        ),
-        migrations.AddConstraint(
-            model_name='materialneed',
-            constraint=models.UniqueConstraint(fields=('package', 'item'), name='material_need_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='materialneed',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='need_quantity_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='dependency',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('before_package__isnull', False), ('before_visit__isnull', True)), models.Q(('before_package__isnull', True), ('before_visit__isnull', False)), _connector='OR'), name='dependency_one_before'),
-        ),
-        migrations.AddConstraint(
-            model_name='dependency',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('after_package__isnull', False), ('after_visit__isnull', True)), models.Q(('after_package__isnull', True), ('after_visit__isnull', False)), _connector='OR'), name='dependency_one_after'),
-        ),
-        migrations.AddIndex(
-            model_name='booking',
-            index=models.Index(fields=['plan', 'on'], name='jobs_bookin_plan_id_12c9d3_idx'),
-        ),
-        migrations.AddConstraint(
-            model_name='booking',
-            constraint=models.UniqueConstraint(fields=('plan', 'person', 'package', 'on', 'half'), name='booking_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='booking',
-            constraint=models.CheckConstraint(condition=models.Q(('hours__gt', 0)), name='booking_hours_positive'),
         ),
     ]
