@@ -7,8 +7,8 @@ const van = (() => {
 
   // The tick that stands after everything this phone did to the line, the line's next free id, and the last press.
   function fold(offer, rows) {
-    const own = rows.filter((row) => row.value.line === offer.dataset.on || lines(offer).includes(row.value.line));
-    let on = offer.dataset.on;
+    const own = rows.filter((row) => row.value.line === offer.dataset.standing || lines(offer).includes(row.value.line));
+    let on = offer.dataset.standing;
     for (const { kind, value } of own) on = kind === "put_on_van" ? value.line : on === value.line ? "" : on;
     const put = own.filter((row) => row.kind === "put_on_van").map((row) => row.value.line);
     return { on, next: lines(offer).find((line) => !put.includes(line)), last: own.at(-1) };
