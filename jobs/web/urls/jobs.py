@@ -1,10 +1,12 @@
-from django.urls import path
+from django.urls import include, path
 
-from jobs.web.views import customer, deadlines, job, jobs, photos
+from jobs.web.views import circuits, customer, deadlines, job, jobs, photos
 
 urlpatterns = [
     path("", jobs.job_list, name="job_list"),
     path("add/", jobs.add_job, name="add_job"),
+    path("<int:job_pk>/circuits/", include("jobs.web.urls.circuits")),
+    path("rules/", circuits.rule_list, name="rule_list"),
     path("<int:pk>/", job.job, name="job"),
     path("<int:pk>/edit/", jobs.edit_job, name="edit_job"),
     path("<int:pk>/state/", jobs.move_job, name="move_job"),
