@@ -200,6 +200,10 @@ class Order(FirmOwned):
     mail_asked_at = models.DateTimeField(null=True, blank=True)
     mailed_at = models.DateTimeField(null=True, blank=True)
     mailed_to = models.EmailField(blank=True)
+    cancel_message_id = models.CharField(max_length=200, blank=True)
+    cancel_asked_at = models.DateTimeField(null=True, blank=True, help_text="When its cancellation was to be mailed")
+    cancel_mailed_at = models.DateTimeField(null=True, blank=True)
+    cancel_told_at = models.DateTimeField(null=True, blank=True, help_text="When somebody said the supplier was rung")
 
     class Meta:
         ordering = ["expected_on"]

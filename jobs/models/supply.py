@@ -65,7 +65,7 @@ class VanTick(FirmOwned):
 
 
 class StoresUpload(FirmOwned):
-    """A stock or price list that was read and waits for somebody to save it; nothing of it is in the books yet."""
+    """A stock or price list that was read; nothing of it is in the books until it is saved."""
 
     class Kind(models.TextChoices):
         STOCK = "stock", "Stock list"
@@ -76,9 +76,11 @@ class StoresUpload(FirmOwned):
     file_name = models.CharField(max_length=200)
     text = models.TextField(help_text="The list as CSV, as this product writes it")
     notes = models.JSONField(default=list, help_text="What was assumed while reading, a sentence each")
+    seen = models.JSONField(default=list, help_text="What the books said of each row when the list was read; null: not counted")
     supplier = models.ForeignKey("jobs.Supplier", on_delete=models.CASCADE, null=True, blank=True, related_name="+")
     made_by = models.ForeignKey("jobs.User", on_delete=models.SET_NULL, null=True, related_name="+")
     made_at = models.DateTimeField()
+    saved_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["-made_at"]
