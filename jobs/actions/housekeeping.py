@@ -6,15 +6,19 @@ from axes.models import AccessAttempt
 from django.contrib.sessions.models import Session
 from django.db import transaction
 
-from jobs.models import OutboxEntry
+from jobs.models import OutboxEntry, StoresUpload, SurveyUpload
 
 KEEP_DONE_WORK = timedelta(days=30)
 KEEP_FAILED_SIGN_INS = timedelta(days=30)
+KEEP_READ_LISTS = timedelta(days=30)
 
 
 @transaction.atomic
 def forget_old_rows(*, now: datetime) -> None:
-    """Delete finished background work, expired sessions and old failed sign-ins; nothing a person wrote."""
+    """Delete finished background work, expired sessions, old failed sign-ins, and lists that were read from files: what
+    was saved of them is in the books, and what was not has waited long enough."""
     OutboxEntry.objects.filter(state=OutboxEntry.State.DONE, done_at__lt=now - KEEP_DONE_WORK).delete()
     Session.objects.filter(expire_date__lt=now).delete()
     AccessAttempt.objects.filter(attempt_time__lt=now - KEEP_FAILED_SIGN_INS).delete()
+    StoresUpload.objects.filter(made_at__lt=now - KEEP_READ_LISTS).delete()
+    SurveyUpload.objects.filter(made_at__lt=now - KEEP_READ_LISTS).delete()

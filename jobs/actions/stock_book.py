@@ -130,10 +130,12 @@ def difference(by: User, item: Item, place: Location, more: Decimal, drum: Drum 
     return Entry(item, -more, place, counting, drum)
 
 
-def require_unmoved(seen: Decimal | None, balance: Decimal, what: str, field: str = "found") -> None:
+def require_unmoved(
+    seen: Decimal | None, balance: Decimal, what: str, field: str = "found", since: str = "While you counted"
+) -> None:
     if seen is not None and seen != balance:
         raise Refused(
-            f"While you counted, {what} went from {_plain(seen)} to {_plain(balance)}. Count again, so that nothing is "
+            f"{since}, {what} went from {_plain(seen)} to {_plain(balance)}. Count again, so that nothing is "
             "booked twice.",
             field=field,
         )

@@ -1,7 +1,11 @@
 """What a stock list or price list is read against."""
 
+from collections.abc import Sequence
+from decimal import Decimal
+
+from jobs.core.stock import Spot
 from jobs.core.stores_file.lists import Known, KnownItem, StockRow
-from jobs.models import Firm, Item, Location, Supplier
+from jobs.models import Drum, Firm, Item, Location, Supplier
 from jobs.queries.balances import load_balances, own_places
 from jobs.queries.drums import list_drums
 
@@ -35,6 +39,17 @@ def list_stock_rows(firm: Firm) -> list[StockRow]:
         found = [each for each in held if each[2] > 0 and (each[1] or not item.is_cable)]
         rows += [_row(item, *each) for each in found or [(places[0].name if places else "", "", None)]]
     return rows
+
+
+def list_seen(firm: Firm, rows: Sequence[StockRow]) -> list[str | None]:
+    """What the books say of each row of a stock list, None where nobody counted."""
+    items = {item.code: item.pk for item in Item.objects.filter(firm=firm)}
+    places = {place.name: place.pk for place in own_places(firm)}
+    drums = dict(Drum.objects.filter(firm=firm).values_list("label", "pk"))
+    balances = load_balances(firm)
+    spots = [Spot(items.get(row.code, 0), places.get(row.place, 0), drums.get(row.drum)) for row in rows]
+    held = [balances.quantities.get(spot, Decimal(0)) for spot in spots]
+    return [None if row.quantity is None else str(quantity) for row, quantity in zip(rows, held, strict=True)]
 
 
 def _row(item: Item, place: str, drum: str, quantity: object) -> StockRow:

@@ -5,8 +5,8 @@ from axes.models import AccessAttempt
 from django.contrib.sessions.models import Session
 
 from jobs.actions.housekeeping import forget_old_rows
-from jobs.models import OutboxEntry
-from tests.factories import NOW
+from jobs.models import OutboxEntry, StoresUpload, SurveyUpload
+from tests.factories import NOW, make_firm, make_job
 
 pytestmark = pytest.mark.django_db
 
@@ -42,3 +42,13 @@ def test_failed_sign_ins_are_forgotten_when_they_are_a_month_old() -> None:
     AccessAttempt.objects.filter(pk=attempt.pk).update(attempt_time=NOW - timedelta(days=31))
     forget_old_rows(now=NOW)
     assert not AccessAttempt.objects.exists()
+
+
+def test_read_lists_are_forgotten_when_they_are_a_month_old() -> None:
+    job = make_job(make_firm())
+    for days, name in ((31, "old.csv"), (29, "new.csv")):
+        told = {"firm": job.firm, "file_name": name, "text": "", "made_at": NOW - timedelta(days=days)}
+        StoresUpload.objects.create(kind=StoresUpload.Kind.STOCK, **told)
+        SurveyUpload.objects.create(job=job, **told)
+    forget_old_rows(now=NOW)
+    assert [upload.file_name for upload in (*StoresUpload.objects.all(), *SurveyUpload.objects.all())] == ["new.csv"] * 2

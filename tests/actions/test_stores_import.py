@@ -58,8 +58,23 @@ def test_details_of_known_items_are_changed_only_where_told(store):
 def test_a_list_is_saved_once(store):
     kept = keep(store, "item,quantity\nBack box,12\n")
     import_stock(**kept)
-    with pytest.raises(Refused, match="saved or dropped already"):
+    with pytest.raises(Refused, match="is in already"):
         import_stock(**kept)
+
+
+def test_nothing_is_saved_when_a_balance_moved_since_the_list_was_read(store):
+    kept = keep(store, "item,quantity\nBack box,12\nGland,6\n")
+    store.receive(5)
+    with pytest.raises(Refused, match="Since the list was read, Back box in Unit went from 10 to 15"):
+        import_stock(**kept)
+    assert (store.held(store.unit), Item.objects.filter(name="Gland").exists()) == (15, False)
+
+
+def test_a_saved_list_is_kept_and_a_waiting_one_replaced_by_the_next(store):
+    import_stock(**keep(store, "item,quantity\nBack box,12\n"))
+    keep(store, "item,quantity\nBack box,13\n")
+    keep(store, "item,quantity\nBack box,14\n")
+    assert [upload.saved_at for upload in StoresUpload.objects.order_by("pk")] == [NOW, None]
 
 
 def test_nothing_is_saved_when_a_label_was_taken_meanwhile(store):

@@ -53,6 +53,21 @@ def test_a_stock_list_is_looked_at_and_then_saved(office, store):
     assert store.held(store.unit) == 7
 
 
+def test_a_list_saved_twice_says_that_it_is_in_already(office, store):
+    address = choose(office, "stock", "item,quantity\nBack box,7\n").url
+    office.post(address)
+    store.receive(5)
+    for again in (office.post(address, follow=True), office.get(address, follow=True)):
+        assert "is in already" in text(again)
+    assert store.held(store.unit) == 12
+
+
+def test_what_the_books_say_is_shown_beside_what_was_counted(office, store):
+    store.receive(5)
+    page = text(office.get(choose(office, "stock", "item,quantity\nBack box,7\n").url))
+    assert '<td class="number">5</td><td class="number">7</td>' in page
+
+
 def test_a_price_list_is_saved_for_its_supplier(office, store):
     choose(office, "prices", "item,price,per\nBack box,8.90,10\nLamp,5\n", supplier=store.supplier.pk, leaves_out_unknown="on")
     upload = StoresUpload.objects.get()

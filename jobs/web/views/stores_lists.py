@@ -1,5 +1,8 @@
 """Stock lists and price lists: downloaded, chosen, looked at, saved."""
 
+from decimal import Decimal
+from itertools import zip_longest
+
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -59,6 +62,8 @@ def preview_list(request: HttpRequest, pk: int) -> HttpResponse:
     """What was understood of a list; POST saves it."""
     upload = get_own_or_404(request, StoresUpload, pk, "supplier")
     kind, firm = Kind(upload.kind), request.user.firm
+    if upload.saved_at:
+        return _say_in_already(request, upload)
     reading = _read(kind, upload.text.encode(), firm)
     if reading.faults:
         form = ListFileForm(kind=kind, firm=firm)
@@ -66,8 +71,15 @@ def preview_list(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST":
         return _save(request, upload, reading)
     known = load_known(firm)
-    page = {"upload": upload, "rows": reading.rows, "is_stock": kind == Kind.STOCK, "known": known, "today": today_of(request)}
+    rows = list(zip_longest(reading.rows, [seen and Decimal(seen) for seen in upload.seen]))
+    page = {"upload": upload, "rows": rows, "is_stock": kind == Kind.STOCK, "known": known, "today": today_of(request)}
     return render(request, "office/stores_list_preview.html", page | _counts(reading))
+
+
+def _say_in_already(request: HttpRequest, upload: StoresUpload) -> HttpResponse:
+    saved_at = timezone.localtime(upload.saved_at)
+    messages.success(request, f"{upload.file_name} is in already, since {saved_at:%d.%m.%Y, %H:%M}. Nothing was saved twice.")
+    return redirect("stores")
 
 
 def _counts(reading: ListReading) -> dict[str, int]:
@@ -85,6 +97,9 @@ def _save(request: HttpRequest, upload: StoresUpload, reading: ListReading) -> H
             saved = actions.import_prices(**about, today=today_of(request))
             messages.success(request, f"Saved: {saved} prices.")
     except Refused as refused:
+        upload.refresh_from_db()
+        if upload.saved_at:  # the other of two presses was quicker
+            return _say_in_already(request, upload)
         messages.error(request, refused.message)
         return redirect("import_list", upload.kind)
     return redirect("stores")
@@ -95,7 +110,10 @@ def _save(request: HttpRequest, upload: StoresUpload, reading: ListReading) -> H
 def drop_list(request: HttpRequest, pk: int) -> HttpResponse:
     upload = get_own_or_404(request, StoresUpload, pk)
     kind = upload.kind
-    actions.drop_list(upload=upload, by=request.user)
+    try:
+        actions.drop_list(upload=upload, by=request.user)
+    except Refused as refused:
+        messages.error(request, refused.message)
     return redirect("import_list", kind)
 
 
