@@ -103,7 +103,8 @@ def test_armoured_cable_is_not_judged_by_the_table_of_flat_cable(house):
 
 
 def test_flat_cables_are_offered_once_a_size(house):
-    assert [item.live_mm2 for item in list_flat_cables(house.firm.pk)] == [Decimal(size) for size in ("1.5", "2.5", "4", "6", "10")]
+    sizes = [Decimal(size) for size in ("1.5", "2.5", "4", "6", "10")]
+    assert [item.live_mm2 for item in list_flat_cables(house.firm.pk)] == sizes
 
 
 def test_queries_do_not_grow_with_the_circuits(house):

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from django.conf import settings
 
 from jobs.actions.circuit_lengths import correct_length
+from jobs.actions.circuits import describe_circuit, describe_supply
 from jobs.actions.contacts import add_contact
 from jobs.actions.firms import found_firm
 from jobs.actions.jobs import add_job, move_job
@@ -120,6 +121,7 @@ def _add_house(story: Story, row: dict[str, Any], contacts: dict[str, Contact]) 
     job = add_job(firm=story.firm, details=details, by=story.office)
     import_survey(job=job, draft=_read_survey(story, row["survey"]), by=story.office)
     _correct_lengths(story, job, row.get("corrected_lengths", ()))
+    _describe_circuits(story, job, row)
     for code in row["further_visits"]:
         add_visit(job=job, kind=VisitKind.objects.get(firm=story.firm, code=code), by=story.office)
     _ask_trades(story, job, contacts.values())
@@ -132,6 +134,16 @@ def _correct_lengths(story: Story, job: Job, rows: Iterable[dict[str, str]]) -> 
             circuit=job.circuits.get(reference=row["circuit"]), cable_metres=Decimal(row["cable_metres"]),
             reason=row["reason"], by=story.office, now=story.now,
         )
+
+
+def _describe_circuits(story: Story, job: Job, row: dict[str, Any]) -> None:
+    """What the designer said so far; of one house nobody has looked at the supply yet."""
+    if "supply" in row:
+        describe_supply(job=job, details=row["supply"], by=story.office)
+    for reference, told in row["circuits"].items():
+        details = {name: found for name, found in told.items() if name != "parts"}
+        circuit = job.circuits.get(reference=reference)
+        describe_circuit(circuit=circuit, details=details, parts=told.get("parts", []), by=story.office)
 
 
 def _read_survey(story: Story, name: str):

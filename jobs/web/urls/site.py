@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.web.views import joists, phone_app, photos, site, sync, van
+from jobs.web.views import calculators, joists, phone_app, photos, site, sync, van
 
 urlpatterns = [
     path("", site.today, name="today"),
@@ -19,6 +19,8 @@ urlpatterns = [
     path("photos/<int:pk>/", photos.photo, name="photo"),
     path("photos/<int:pk>/small/", photos.thumbnail, name="thumbnail"),
     path("joists/", joists.joists, name="joists"),
+    path("calculators/", calculators.calculators, name="calculators"),
+    path("calculators/rules/", calculators.site_rules, name="site_rules"),
     path("hello", sync.hello, name="hello"),
     path("sync", sync.sync, name="sync"),
     path("photo", sync.sync_photo, name="sync_photo"),
