@@ -5,6 +5,7 @@ urlpatterns = [
     path("jobs/catalogue/", include("jobs.web.urls.catalogue")),
     path("jobs/", include("jobs.web.urls.jobs")),
     path("jobs/<int:job_pk>/survey/", include("jobs.web.urls.survey")),
+    path("jobs/<int:job_pk>/readings/", include("jobs.web.urls.readings")),
     path("stores/", include("jobs.web.urls.stores")),
     path("trades/", include("jobs.web.urls.trades")),
     path("crew/", include("jobs.web.urls.crew")),

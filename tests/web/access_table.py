@@ -18,6 +18,7 @@ from jobs.models import (
     Dependency,
     Device,
     Drum,
+    Instrument,
     Item,
     Job,
     LabourNorm,
@@ -32,6 +33,8 @@ from jobs.models import (
     PlanRun,
     Point,
     PointKind,
+    Reading,
+    ReadingsUpload,
     Room,
     RoomTask,
     SecretLink,
@@ -60,6 +63,11 @@ def drum_label(rows: Rows) -> str:
     return f"drum-{rows[Drum].pk}"
 
 
+def tested_circuit(rows: Rows) -> Circuit:
+    """The circuit of a reading."""
+    return rows[Reading].circuit
+
+
 OFFICE = {
     # the week
     "week": (), "plan_again": (), "refresh_draft": (), "plan_run": (PlanRun,), "stop_run": (PlanRun,),
@@ -81,6 +89,10 @@ OFFICE = {
     "remove_circuit": (Job, Circuit), "floor_sketch": (Job,), "correct_length": (Job, Circuit),
     "take_back_length": (Job, Circuit), "survey_import": (Job,), "survey_preview": (Job, SurveyUpload),
     "drop_survey_upload": (Job, SurveyUpload), "survey_file": (Job, "example", "csv"),
+    # readings
+    "job_readings": (Job,), "enter_readings": (Job, "end", tested_circuit), "import_readings": (Job,),
+    "preview_readings": (Job, ReadingsUpload), "drop_readings": (Job, ReadingsUpload),
+    "readings_file": (Job, "end", "example", "csv"), "instruments": (), "instrument": (Instrument,),
     # stores
     "stores": (), "add_item": (), "stores_item": (Item,), "edit_item": (Item,), "add_price": (Item,), "drum_list": (),
     "drum": (Drum,), "book_stock": ("move",), "count_list": (), "count_stock": (Location,), "order_list": (),

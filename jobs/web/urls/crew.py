@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.web.views import absence_sources, crew, day_messages
+from jobs.web.views import absence_sources, crew, day_messages, instruments
 
 urlpatterns = [
     path("", crew.crew, name="crew"),
@@ -15,5 +15,7 @@ urlpatterns = [
     path("<int:pk>/college/", crew.add_college_day, name="add_college_day"),
     path("college/<int:pk>/remove/", crew.remove_college_day, name="remove_college_day"),
     path("<int:pk>/sign-in/", crew.make_sign_in, name="make_sign_in"),
+    path("instruments/", instruments.instruments, name="instruments"),
+    path("instruments/<int:pk>/", instruments.instrument, name="instrument"),
     path("devices/<int:pk>/revoke/", crew.revoke_device, name="revoke_device"),
 ]

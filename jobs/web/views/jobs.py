@@ -10,6 +10,7 @@ from jobs.actions.permission import Refused
 from jobs.models import Job
 from jobs.queries.jobs import count_past_jobs, list_job_cards
 from jobs.queries.plans import find_draft, find_issued
+from jobs.queries.readings_gate import list_end_holds
 from jobs.queries.snags import list_open_snags
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
@@ -76,5 +77,5 @@ def hand_over(request: HttpRequest, pk: int) -> HttpResponse:
     if carry_out(form, lambda: actions.hand_over(job=job, **form.cleaned_data, today=today, by=request.user)):
         messages.success(request, f"{job} is handed over.")
         return redirect("job", pk)
-    page = {"form": form, "job": job, "snags": list_open_snags(job)}
+    page = {"form": form, "job": job, "snags": list_open_snags(job), "readings_held": list_end_holds(job)}
     return render(request, "office/job_hand_over.html", page, status=422 if form.errors else 200)
