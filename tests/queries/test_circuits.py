@@ -82,7 +82,8 @@ def test_supply_is_as_told_and_its_ze_is_judged(house):
     schedule = load_schedule(house.job)
     assert (schedule.supply.earthing, schedule.supply.fuse_amps) == (Earthing.TN_S, 80)
     assert {check.code: check.outcome for check in schedule.supply_checks}["ze"] == Outcome.LOOK
-    assert len(schedule.board.ways) == 4 and not schedule.board_assumed
+    assert len(schedule.board.ways) == 4
+    assert not schedule.board_assumed
 
 
 def test_demand_is_the_sum_after_diversity(house):
@@ -93,7 +94,8 @@ def test_demand_is_the_sum_after_diversity(house):
 def test_circuit_without_points_cannot_be_judged_yet(house):
     empty = make_circuit(house.job, "X1", CircuitKind.RADIAL, device="RCBO 30 mA", device_rating_amps=16)
     row = row_of(house, empty)
-    assert row.outcome == Outcome.UNKNOWN and row.suggestion.cable is None
+    assert row.outcome == Outcome.UNKNOWN
+    assert row.suggestion.cable is None
 
 
 def test_armoured_cable_is_not_judged_by_the_table_of_flat_cable(house):

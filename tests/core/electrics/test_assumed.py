@@ -69,12 +69,14 @@ def test_told_figures_stand_in_place_of_assumptions_when_given() -> None:
 
 def test_circuit_has_no_parts_when_no_point_hangs_on_it() -> None:
     made = assemble(surveyed(metres=Decimal(0), wall_metres=None), Told())
-    assert made.circuit.parts == () and any(words.startswith("Length") for words in made.assumed)
+    assert made.circuit.parts == ()
+    assert any(words.startswith("Length") for words in made.assumed)
 
 
 def test_bonding_draws_nothing_when_assembled() -> None:
     made = assemble(surveyed(kind=CircuitKind.BONDING, rating_amps=None, device_words=""), Told())
-    assert made.load is None and made.circuit.design_amps is None
+    assert made.load is None
+    assert made.circuit.design_amps is None
 
 
 def test_supply_is_assumed_in_words_when_nobody_has_looked() -> None:
@@ -85,4 +87,5 @@ def test_supply_is_assumed_in_words_when_nobody_has_looked() -> None:
 
 def test_ze_goes_with_the_earthing_when_only_that_is_told() -> None:
     made = assemble_supply(Earthing.TN_S, None, Decimal(100))
-    assert made.supply.ze_ohms == Decimal("0.80") and len(made.assumed) == 1
+    assert made.supply.ze_ohms == Decimal("0.80")
+    assert len(made.assumed) == 1

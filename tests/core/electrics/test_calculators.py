@@ -13,7 +13,8 @@ DOWN = {"start": (2000, 2400), "end": (2000, 450)}
 def test_ring_of_60_m_reads_as_worked_out_by_hand() -> None:
     """IEC 60228 maxima: 7.41 and 12.1 mΩ/m, so r1 = 0.4446, r2 = 0.726, R1 + R2 = 0.2927 Ω."""
     figures = dict(answer_ring(find_cable(Decimal("2.5")), Decimal(60)).lines)
-    assert figures["r1 and rn, end to end"] == "0.445 Ω" and figures["r2, end to end"] == "0.726 Ω"
+    assert figures["r1 and rn, end to end"] == "0.445 Ω"
+    assert figures["r2, end to end"] == "0.726 Ω"
     assert "0.293 Ω half-way" in figures["Line to cpc at each socket, cross-connected"]
 
 
