@@ -14,12 +14,13 @@ if os.environ.get("REWIRE_TEST_ON") == "postgresql":
     os.environ["DATABASE_URL"] = os.environ["REWIRE_TEST_POSTGRES_URL"]
 
 from rewire.settings import *  # noqa: E402, F403
-from rewire.settings import DATABASES, SQLITE_OPTIONS  # noqa: E402
+from rewire.settings import DATABASES, SQLITE_OPTIONS, STORAGES  # noqa: E402
 
 RUN_DIR = Path(tempfile.mkdtemp(prefix="rewire-tests-"))
 atexit.register(shutil.rmtree, RUN_DIR, ignore_errors=True)
 
 MEDIA_ROOT = RUN_DIR / "media"
+STORAGES["archives"]["OPTIONS"]["location"] = RUN_DIR / "archives"
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 
