@@ -9,9 +9,11 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 
+from jobs.core.ages import is_under_18
 from jobs.core.electrics import readings as core
 from jobs.core.electrics.checks import Outcome, worst_of
 from jobs.core.electrics.judging import Judged, judge_readings, what_holds
+from jobs.core.electrics.readings_table import HEADINGS
 from jobs.core.electrics.under_test import LIVE_TESTS, UNITS, Field, Measure, UnderTest, WhenTested, fields_for
 from jobs.models import Circuit, Instrument, Job, Person, Reading, User
 from jobs.queries.circuits import load_schedule
@@ -34,6 +36,11 @@ class Line:
     @property
     def words(self) -> str:
         return self.judged.reading.words(self.field.unit) if self.stands else ""
+
+    @property
+    def short(self) -> str:
+        """As the measure is called in a table."""
+        return HEADINGS[self.field.measure]
 
     @property
     def outcome(self) -> Outcome:
@@ -117,6 +124,16 @@ def list_instruments(firm_pk: int) -> QuerySet[Instrument]:
 def list_testers(firm_pk: int) -> QuerySet[Person]:
     """People who may test."""
     return Person.objects.filter(firm_id=firm_pk, may_test=True, is_active=True)
+
+
+def why_not_testing(user: User, when: WhenTested, today: date) -> str:
+    """Why somebody’s phone takes no readings of such tests, or nothing."""
+    person = user.person
+    if person is None:
+        return "Readings belong to somebody on the crew who may test. In the office they are typed on the job’s readings page."
+    if when == WhenTested.END and is_under_18(person.born_on, today):
+        return "Nobody under 18 tests live. Somebody who may test enters these."
+    return "" if person.may_test else "Only somebody who may test enters readings; the office says who may."
 
 
 def find_last_instrument(user: User, on: date) -> Instrument | None:

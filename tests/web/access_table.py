@@ -98,7 +98,8 @@ OFFICE = {
     "drum": (Drum,), "book_stock": ("move",), "count_list": (), "count_stock": (Location,), "order_list": (),
     "add_order": (Supplier,), "order": (Order,), "edit_order": (Order,), "send_order": (Order,),
     "mark_ordered": (Order,), "drop_order": (Order,), "order_table": (Order,), "receive_order": (Order,),
-    "expect_order": (Order,), "cancel_order": (Order,), "add_supplier": (), "edit_supplier": (Supplier,),
+    "expect_order": (Order,), "cancel_order": (Order,), "order_effects": (Order,),
+    "tell_cancelled": (Order,), "add_supplier": (), "edit_supplier": (Supplier,),
     "import_list": ("prices",), "list_file": ("prices", "example", "csv"), "preview_list": (StoresUpload,),
     "drop_list": (StoresUpload,), "add_closure": (Supplier,), "remove_closure": (SupplierClosure,),
     "job_materials": (Job,), "cut_list": (Job,), "recut": (Job,), "label_sheet": (), "van_load": (),
@@ -119,7 +120,8 @@ OFFICE = {
 """For the office alone: others of the firm are led to the site page, strangers to the sign-in, other firms find nothing."""
 
 FIRM = {
-    "today": (), "site_job": (Job,), "site_cuts": (Job,), "site_room": (Room,), "record_on_job": (Job,),
+    "today": (), "site_job": (Job,), "site_cuts": (Job,), "site_readings": (Job, "end"), "record_readings": (Job, "end"),
+    "site_room": (Room,), "record_on_job": (Job,),
     "record_in_room": (Room,), "room_sheet": (Room,), "site_van": (), "record_on_van": (), "mark_line": (RoomTask,),
     "photo": (Photo,), "thumbnail": (Photo,), "joists": (), "label": (drum_label,), "scan": (), "put_on_van": (),
     "take_off_van": (VanTick,), "hello": (), "sync": (), "sync_photo": (),

@@ -57,7 +57,7 @@ const outbox = (() => {
   async function settle(row, answer, at) {
     await run(["out", "lines", "sent", "refused", "pictures"], "readwrite", (out, known, gone, aside, pictures) => {
       if (answer.state?.item) known.put({ ...answer.state, at });
-      else if (answer.status === 200) gone.put({ ...row, at });
+      else if (answer.status === 200) gone.put({ ...row, at, told: answer.state?.told }); // told: what the server says of it, in sentences
       if (answer.status !== 200) aside.put({ op_id: row.op_id, words: row.words, reason: answer.reason, at });
       pictures.delete(row.op_id);
       return out.delete(row.seq);

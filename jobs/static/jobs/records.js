@@ -12,11 +12,12 @@ const records = (() => {
     return made;
   }
 
-  // ---- a form in words: data-shows="{words}, {hours} h", blanks left out
+  // ---- a form in words: data-shows="{words}, {hours} h", blanks left out; data-as is said before a control's own words
 
   function words(control) {
     if (!control?.value) return "";
-    return (control.selectedOptions?.[0].textContent ?? control.value).trim();
+    const text = (control.selectedOptions?.[0].textContent ?? control.value).trim();
+    return control.dataset.as ? `${control.dataset.as} ${text}` : text;
   }
 
   function told(form) {
@@ -58,6 +59,7 @@ const records = (() => {
     const made = element("li", { className: "recorded" });
     if (row.small) made.append(smallPicture(row));
     made.append(element("span", {}, row.shown, " "), element("span", { className: row.at ? "tag is-good" : "tag is-warn" }, state));
+    if (row.told) made.append(element("ul", { className: "told" }, ...row.told.map((words) => element("li", {}, words))));
     return made;
   }
 

@@ -1,11 +1,13 @@
 from django.urls import path
 
-from jobs.web.views import calculators, joists, phone_app, photos, site, sync, van
+from jobs.web.views import calculators, joists, phone_app, photos, readings_site, site, sync, van
 
 urlpatterns = [
     path("", site.today, name="today"),
     path("jobs/<int:pk>/", site.site_job, name="site_job"),
     path("jobs/<int:pk>/cuts/", site.site_cuts, name="site_cuts"),
+    path("jobs/<int:pk>/readings/<slug:when>/", readings_site.site_readings, name="site_readings"),
+    path("jobs/<int:pk>/readings/<slug:when>/record/", site.record_readings, name="record_readings"),
     path("van/", van.site_van, name="site_van"),
     path("van/record/", site.record_on_van, name="record_on_van"),
     path("rooms/<int:pk>/", site.site_room, name="site_room"),

@@ -126,6 +126,13 @@ def record_in_room(request: HttpRequest, pk: int) -> HttpResponse:
 
 @firm_only
 @require_POST
+def record_readings(request: HttpRequest, pk: int, when: str) -> HttpResponse:
+    """What the forms of the readings page record without scripts."""
+    return _record(request, resolve_url("site_readings", get_job_or_404(request, pk).pk, when))
+
+
+@firm_only
+@require_POST
 def record_on_job(request: HttpRequest, pk: int) -> HttpResponse:
     """What a job's forms record without scripts."""
     return _record(request, resolve_url("site_job", get_job_or_404(request, pk).pk))
