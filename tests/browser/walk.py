@@ -47,7 +47,7 @@ def list_addresses(story: Story) -> list[str]:
     )
     customer, _ = make_link(purpose=SecretLink.Purpose.CUSTOMER_PAGE, job=job, by=story.office, now=timezone.now())
     plain = (
-        "week", "plan_review", "job_list", "add_job", "catalogue", "catalogue_history", "learned_hours", "stores",
+        "week", "rule_list", "plan_review", "job_list", "add_job", "catalogue", "catalogue_history", "learned_hours", "stores",
         "add_item", "drum_list",
         "count_list", "order_list", "add_supplier", "van_load", "label_sheet", "scan", "contact_list", "contact_add",
         "notice_list", "calendar_list", "crew", "add_person", "firm", "evening_summary",
@@ -56,6 +56,8 @@ def list_addresses(story: Story) -> list[str]:
         ("job", job), ("edit_job", job), ("survey", job), ("survey_import", job), ("survey_room", job, room),
         ("job_materials", job), ("cut_list", job), ("floor_sketch", job), ("stores_item", item), ("edit_item", item),
         ("order", order),
+        ("circuit_schedule", job), ("circuit_board", job), ("circuit_chart", job), ("circuit_labels", job),
+        ("circuit_design", job, job.circuits.first()),
         ("add_price", item), ("edit_supplier", order.supplier), ("contact", story.plasterer),
         ("contact_edit", story.plasterer), ("visit", visit), ("person", story.electrician), ("room_sheet", room),
         ("add_absence_source", story.electrician), ("morning_message", story.electrician), ("job_customer", job),

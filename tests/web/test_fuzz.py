@@ -37,7 +37,7 @@ def story() -> Story:
 def site_addresses(story: Story) -> list[str]:
     room = story.job.rooms.first()
     of_job = [reverse(name, args=[story.job.pk]) for name in ("site_job", "site_cuts")]
-    return [reverse("today"), reverse("joists"), *of_job, reverse("site_room", args=[room.pk])]
+    return [reverse("today"), reverse("joists"), reverse("calculators"), *of_job, reverse("site_room", args=[room.pk])]
 
 
 def find_forms(client: Client, addresses: list[str]) -> list[PageForm]:

@@ -21,6 +21,8 @@ def story() -> Story:
 
 def list_site_addresses(story: Story) -> Iterator[str]:
     yield from (reverse(name) for name in ("today", "offline", "joists", "site_van", "scan"))
+    yield from (reverse(name) for name in ("calculators", "site_rules"))
+    yield f"{reverse('calculators')}?what=ring&cable=2.5&loop_metres=60"
     yield f"{reverse('joists')}?what=hole&span_mm=4000&depth_mm=200&size_mm=25&place_mm=1200"
     yield from (reverse(name, args=[story.job.pk]) for name in ("site_job", "site_cuts"))
     for room in story.job.rooms.all():
