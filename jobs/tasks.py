@@ -6,7 +6,18 @@ from django.conf import settings
 from django.utils import timezone
 
 from jobs import outbox
-from jobs.actions import absence_sources, day_messages, deadlines, housekeeping, mailing, order_mail, photos, planning
+from jobs.actions import (
+    absence_sources,
+    day_messages,
+    deadlines,
+    housekeeping,
+    late_orders,
+    mailing,
+    order_cancelling,
+    order_mail,
+    photos,
+    planning,
+)
 from jobs.backups import make_backup
 from rewire.celery import app
 
@@ -71,6 +82,16 @@ def send_notice(notice_pk: int) -> None:
 @outbox.slow_task("send_order_mail")
 def send_order_mail(order_pk: int) -> object:
     return order_mail.send_order_mail(order_pk=order_pk, now=timezone.now())
+
+
+@outbox.slow_task("send_cancel_mail")
+def send_cancel_mail(order_pk: int) -> object:
+    return order_cancelling.send_cancel_mail(order_pk=order_pk, now=timezone.now())
+
+
+@outbox.task("plan_when_free")
+def plan_when_free(firm_pk: int, user_pk: int) -> None:
+    late_orders.plan_when_free(firm_pk=firm_pk, user_pk=user_pk, now=timezone.now())
 
 
 @outbox.slow_task("run_planner")

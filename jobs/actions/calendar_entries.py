@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import F, QuerySet
 
-from jobs.models import CalendarEntry, Firm, Plan
+from jobs.models import CalendarEntry, Firm, Plan, Visit
 from jobs.queries.attendance import WantedEntry, load_wanted
 from jobs.queries.deadlines import load_wanted_deadlines
 
@@ -35,6 +35,13 @@ def renew_deadlines(*, firm: Firm, now: datetime) -> int:
     Firm.objects.select_for_update().get(pk=firm.pk)
     known = CalendarEntry.objects.filter(firm=firm).exclude(deadline="")
     return _bring_in_line(firm.pk, known, load_wanted_deadlines(firm, now), now)
+
+
+def show_anew(*, firm: Firm, visits: Iterable[Visit], now: datetime) -> None:
+    """Let calendars take these visits anew, since their trade is shown another date than before although the plan stands."""
+    entries = CalendarEntry.objects.filter(firm=firm, visit__in=[visit.pk for visit in visits])
+    if entries.update(sequence=F("sequence") + 1, revised_at=now):
+        Firm.objects.filter(pk=firm.pk).update(calendar_version=F("calendar_version") + 1)
 
 
 def _bring_in_line(firm_pk: int, entries: QuerySet[CalendarEntry], asked: Iterable[WantedEntry], now: datetime) -> int:

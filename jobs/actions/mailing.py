@@ -1,4 +1,7 @@
-"""Notices leave by mail: the words, and with them the one calendar object that a mail program acts on."""
+"""Notices leave by mail: the words, and with them the one calendar object that a mail program acts on.
+
+Whoever takes text messages gets the words alone.
+"""
 
 from datetime import datetime
 from email.charset import Charset
@@ -9,10 +12,12 @@ from django.core.mail import EmailMultiAlternatives
 from django.db.models import QuerySet
 from django.template.loader import render_to_string
 
+from jobs.actions.texting import load_gateway
 from jobs.calendars.invitation import FILE_NAME, invitation_text
 from jobs.calendars.text import clean
 from jobs.core.invitations import Method
-from jobs.models import Delivery, InvitationMessage, Notice, SecretLink
+from jobs.models import Contact, Delivery, InvitationMessage, Notice, Person, SecretLink
+from jobs.queries.channels import channel_of
 from jobs.queries.invitations import core_invitation
 from jobs.queries.links import find_link_for, web_address
 
@@ -27,9 +32,22 @@ def send_notice(*, notice_pk: int, now: datetime) -> None:
     in a mail.
     """
     notice = Notice.objects.select_related("firm", "contact", "person", "delivery").get(pk=notice_pk)
-    address = (notice.contact or notice.person).email
-    if not address:
-        return
+    channel = channel_of(notice.contact or notice.person)
+    if channel == Contact.Channel.TEXT and not hasattr(notice, "delivery"):
+        _text(notice, now)
+    if channel == Contact.Channel.MAIL:
+        _mail_all(notice, notice.contact or notice.person, now)
+
+
+def _text(notice: Notice, now: datetime) -> None:
+    number = notice.contact.phone
+    load_gateway().send(number=number, text=notice_text(notice, _page(notice, now)), reference=notice.message_id)
+    kept = {"firm_id": notice.firm_id, "channel": Delivery.Channel.TEXT, "address": number, "sent_at": now}
+    Delivery.objects.get_or_create(notice=notice, defaults=kept)
+
+
+def _mail_all(notice: Notice, recipient: Contact | Person, now: datetime) -> None:
+    address = recipient.email
     messages = list(_invitation_messages(notice))
     if not hasattr(notice, "delivery"):
         build_mail(notice, messages[0] if messages else None, address, page=_page(notice, now)).send()

@@ -2,25 +2,21 @@
 
 from collections.abc import Iterable
 from datetime import datetime
-from email.utils import make_msgid
-from urllib.parse import urlsplit
 
-from django.conf import settings
 from django.db import transaction
 
-from jobs import outbox
 from jobs.actions.invitations import write_invitations
 from jobs.actions.links import ensure_trade_links
 from jobs.actions.permission import require_office
+from jobs.actions.posting import new_message_id, one_line, post
 from jobs.core.slots import Slot
 from jobs.core.telling import Telling, headline, tell_agreed, tell_go_ahead, tell_off
-from jobs.models import Contact, Firm, Invitation, Notice, Plan, ToldDate, User, Visit
+from jobs.models import Contact, Invitation, Notice, Plan, ToldDate, User, Visit
 from jobs.queries.firm_calendar import local_today
 from jobs.queries.invitations import list_steps
 from jobs.queries.notices import Letter, is_agreed_start, load_crew_letters, load_trade_letters, visit_words
 from jobs.queries.told import find_told, told_slot
 
-MOST_SUBJECT_CHARACTERS = Notice._meta.get_field("subject").max_length
 ASKED_FIELDS = ("state", "starts_on", "starts_half", "answer_note", "answered_at")
 
 
@@ -28,17 +24,22 @@ ASKED_FIELDS = ("state", "starts_on", "starts_half", "answer_note", "answered_at
 def write_notices(*, plan: Plan, previous: Plan | None, by: User, now: datetime) -> list[Notice]:
     """At most one notice for each contact and crew member who can see a change in `plan`; mail goes to the outbox.
 
-    `previous` is the plan issued before; it tells which dates this plan moved.
+    `previous` is the plan issued before; it tells which dates this plan moved. Nothing for those held back.
     """
     require_office(by, plan)
-    today = local_today(plan.firm, now)
-    letters = [*load_trade_letters(plan, previous, today), *load_crew_letters(plan, today, now)]
+    today, held = local_today(plan.firm, now), set(plan.held_back.values_list("contact", flat=True))
+    trades = [letter for letter in load_trade_letters(plan, previous, today) if letter.recipient.pk not in held]
+    return write_letters(letters=[*trades, *load_crew_letters(plan, today, now)], plan=plan, now=now)
+
+
+def write_letters(*, letters: list[Letter], plan: Plan, now: datetime) -> list[Notice]:
+    """A notice for each letter, with its dates and invitations, on its way."""
     notices = Notice.objects.bulk_create([_notice(letter, plan, now) for letter in letters])
     told_dates = _remember_told(zip(notices, letters, strict=True), now)
     write_invitations((told.notice, told, step) for told, step in list_steps(told_dates, plan.firm, now))
     ensure_trade_links(contacts=[letter.recipient for letter in letters if isinstance(letter.recipient, Contact)], now=now)
-    for notice in notices:
-        _post(notice, plan.firm, now)
+    for notice, letter in zip(notices, letters, strict=True):
+        post(notice, plan.firm, now, about=letter.first_on)
     return notices
 
 
@@ -51,7 +52,7 @@ def write_go_ahead(*, visit: Visit, now: datetime) -> Notice:
         told.visit = visit
         due = list_steps([told], visit.firm, now, gate_is_open=True)
         write_invitations((notice, told, step) for told, step in due)
-    _post(notice, visit.firm, now)
+    post(notice, visit.firm, now, about=visit.starts_on)
     return notice
 
 
@@ -70,15 +71,15 @@ def write_answered(*, told: ToldDate, visit: Visit, now: datetime) -> Notice | N
     what = (tell_agreed if is_agreed else tell_off)(visit_words(visit), told_slot(told))
     notice = _single_notice(visit, Notice.Kind.AGREED if is_agreed else Notice.Kind.CANCELLED, what, now)
     write_invitations((notice, told, step) for told, step in due)
-    _post(notice, visit.firm, now)
+    post(notice, visit.firm, now, about=visit.starts_on)
     return notice
 
 
 def _single_notice(visit: Visit, kind: str, what: Telling, now: datetime) -> Notice:
     """A notice of one sentence that belongs to no plan."""
     notice = Notice.objects.create(
-        firm=visit.firm, contact=visit.contact, kind=kind, subject=_one_line(what.subject), lines=[what.line],
-        message_id=_new_message_id(), made_at=now,
+        firm=visit.firm, contact=visit.contact, kind=kind, subject=one_line(what.subject), lines=[what.line],
+        message_id=new_message_id(), made_at=now,
     )
     ensure_trade_links(contacts=[visit.contact], now=now)
     return notice
@@ -93,20 +94,12 @@ def _notice(letter: Letter, plan: Plan, now: datetime) -> Notice:
         contact=letter.recipient if is_contact else None,
         person=None if is_contact else letter.recipient,
         kind=kind,
-        subject=_one_line(subject),
+        subject=one_line(subject),
         lines=[telling.line for telling in letter.tellings],
         days=letter.days,
-        message_id=_new_message_id(),
+        message_id=new_message_id(),
         made_at=now,
     )
-
-
-def _one_line(subject: str) -> str:
-    return " ".join(subject.split())[:MOST_SUBJECT_CHARACTERS]
-
-
-def _new_message_id() -> str:
-    return make_msgid(domain=urlsplit(settings.SITE_URL).hostname)
 
 
 def _remember_told(written: Iterable[tuple[Notice, Letter]], now: datetime) -> list[ToldDate]:
@@ -131,10 +124,3 @@ def _told_date(notice: Notice, visit: Visit, slot: Slot | None, now: datetime) -
         told.starts_on, told.starts_half = slot.starts_on, slot.starts_half
         told.ends_on, told.ends_half = slot.ends_on, slot.ends_half
     return told
-
-
-def _post(notice: Notice, firm: Firm, now: datetime) -> None:
-    if (notice.contact or notice.person).email:
-        outbox.enqueue(
-            key=f"notice:{notice.pk}", task="send_notice", payload={"notice_pk": notice.pk}, due_at=now, firm=firm
-        )

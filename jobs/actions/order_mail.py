@@ -66,15 +66,23 @@ def order_file(row: OrderRow) -> bytes:
     )
 
 
-def _message(row: OrderRow) -> EmailMessage:
-    order, firm = row.order, row.order.firm
-    message = EmailMessage(
-        subject=order_subject(order),
-        body=order_text(row),
+def message_to_supplier(order: Order, *, subject: str, body: str, headers: dict[str, str]) -> EmailMessage:
+    """A mail about an order, from the firm's name; answers go to the firm's own address."""
+    firm = order.firm
+    return EmailMessage(
+        subject=subject,
+        body=body,
         from_email=formataddr((" ".join(firm.name.split()), parseaddr(settings.DEFAULT_FROM_EMAIL)[1])),
         to=[order.mailed_to],
         reply_to=[firm.email] if firm.email else [],
-        headers={"Message-ID": order.message_id},
+        headers=headers,
+    )
+
+
+def _message(row: OrderRow) -> EmailMessage:
+    order = row.order
+    message = message_to_supplier(
+        order, subject=order_subject(order), body=order_text(row), headers={"Message-ID": order.message_id}
     )
     message.attach(f"order-{_plain(order.reference)}.csv", order_file(row), "text/csv")
     return message

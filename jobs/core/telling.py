@@ -92,6 +92,29 @@ def tell_off(what: str, slot: Slot) -> Telling:
     return Telling(Change.CANCELLED, f"Off: {what}, {slot.words}", line)
 
 
+def remind(what: str, slot: Slot, *, place: str, needs_answer: bool, awaits_go_ahead: bool) -> Telling:
+    """The working day before: when, where, and what is still open."""
+    lines = [
+        f"{what}: {slot.words}, {place}." if place else f"{what}: {slot.words}.",
+        GO_AHEAD_FOLLOWS if awaits_go_ahead else "",
+        "Please say whether you can make it: we have no answer from you yet." if needs_answer else "",
+    ]
+    return Telling(Change.NEW, f"{what}, {slot.words}", " ".join(line for line in lines if line))
+
+
+def ask_again(what: str, slot: Slot) -> Telling:
+    """Once more, to somebody who has not answered."""
+    line = f"{what}: {slot.words}. We have no answer from you yet: please say whether you can make it."
+    return Telling(Change.NEW, f"{what}, {slot.words}", line)
+
+
+def prompt_headline(tellings: Sequence[Telling], *, reminds: bool) -> str:
+    """The subject of a message that only repeats dates."""
+    head = "Reminder" if reminds else "Can you make it?"
+    more = f" and {len(tellings) - 1} more" if len(tellings) > 1 else ""
+    return f"{head}{':' if reminds else ''} {tellings[0].subject}{more}"
+
+
 def tell_days(told: Mapping[date, str], planned: Mapping[date, str]) -> list[Telling]:
     """What to say about somebody's working days, each told and planned in words; a blank or missing day is free."""
     days = sorted({*told, *planned})

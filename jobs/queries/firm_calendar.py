@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 
+from jobs.core.quiet import QuietHours
 from jobs.core.stages import Half
 from jobs.core.workdays import Calendar, bank_holidays
 from jobs.models import CalendarDay, Firm
@@ -19,6 +20,13 @@ def load_calendar(firm: Firm, today: date) -> Calendar:
         afternoon=(firm.afternoon_starts, firm.afternoon_ends),
         closed={day.on: day.name for day in days if not day.is_working},
         opened={day.on: day.name for day in days if day.is_working},
+    )
+
+
+def quiet_hours(firm: Firm) -> QuietHours:
+    """When messages about dates stay in."""
+    return QuietHours(
+        firm.quiet_from, firm.quiet_until, firm.has_quiet_days, firm.holiday_region, ZoneInfo(firm.zone)
     )
 
 

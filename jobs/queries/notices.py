@@ -29,6 +29,8 @@ class Letter:
     tellings: list[Telling] = field(default_factory=list)
     told: list[tuple[Visit, Slot | None]] = field(default_factory=list)
     days: dict[str, str] = field(default_factory=dict)
+    first_on: date | None = None
+    """The first day they hear something about."""
 
 
 def is_agreed_start(visit: Visit, slot: Slot) -> bool:
@@ -56,11 +58,12 @@ def load_trade_letters(plan: Plan, previous: Plan | None, today: date) -> list[L
             awaits_go_ahead=visit.pk in awaiting,
             is_agreed=is_agreed_start(visit, slot),
         )
-        _add(letters, visit.contact, visit, telling, slot)
+        _add(letters, visit.contact, visit, telling, slot, told_slot(told.get((visit.contact_id, visit.pk))))
     planned = {(span.visit.contact_id, span.visit_id) for span in spans}
     for key, row in told.items():
         if key not in planned and _is_off(row, today):
-            _add(letters, row.notice.contact, row.visit, tell_visit(visit_words(row.visit), told_slot(row), None), None)
+            was = told_slot(row)
+            _add(letters, row.notice.contact, row.visit, tell_visit(visit_words(row.visit), was, None), None, was)
     return list(letters.values())
 
 
@@ -76,7 +79,8 @@ def load_crew_letters(plan: Plan, today: date, now: datetime) -> list[Letter]:
 
 def _crew_letter(person: Person, told: dict[date, str], planned: dict[date, str]) -> Letter:
     days = {day.isoformat(): planned.get(day, "") for day in sorted({*told, *planned})}
-    return Letter(person, tellings=tell_days(told, planned), days=days)
+    changed = [day for day in sorted({*told, *planned}) if told.get(day, "") != planned.get(day, "")]
+    return Letter(person, tellings=tell_days(told, planned), days=days, first_on=next(iter(changed), None))
 
 
 def _spans_to_tell(plan: Plan, today: date) -> list[Span]:
@@ -90,9 +94,13 @@ def _moved_spans(spans: Iterable[Span], previous: Plan | None) -> set[int]:
     return {span.pk for span in spans if before.get(span.visit_id) != span_slot(span)}
 
 
-def _add(letters: dict[int, Letter], contact: Contact, visit: Visit, telling: Telling | None, slot: Slot | None) -> None:
+def _add(
+    letters: dict[int, Letter], contact: Contact, visit: Visit, telling: Telling | None, slot: Slot | None, was: Slot | None
+) -> None:
     if telling:
         letter = letters.setdefault(contact.pk, Letter(contact))
+        days = [letter.first_on, *(each.starts_on for each in (slot, was) if each)]
+        letter.first_on = min(day for day in days if day)
         letter.tellings.append(telling)
         letter.told.append((visit, slot))
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from jobs.models import Firm, Plan, PlanRun, Span, WorkPackage
-from jobs.queries.plans import find_draft, find_issued, find_last_run
+from jobs.queries.plans import find_draft, find_issued, find_last_run, find_waiting_turn
 from jobs.queries.stores_page import WaitingRow
 
 
@@ -24,11 +24,12 @@ class MovedRow:
 
 @dataclass(frozen=True)
 class OrderEffects:
-    """`run`: the latest run of the planner, which may still be under way."""
+    """`run`: the latest run of the planner, which may still be under way; `waits`: another one follows it."""
 
     rows: tuple[MovedRow, ...]
     draft: Plan | None
     run: PlanRun | None
+    waits: bool = False
 
     @property
     def moved(self) -> list[MovedRow]:
@@ -36,7 +37,8 @@ class OrderEffects:
 
     @property
     def is_planning(self) -> bool:
-        return self.run is not None and self.run.state in (PlanRun.State.WAITING, PlanRun.State.RUNNING)
+        is_under_way = self.run is not None and self.run.state in (PlanRun.State.WAITING, PlanRun.State.RUNNING)
+        return is_under_way or self.waits
 
 
 def load_effects(firm: Firm, waiting: Iterable[WaitingRow]) -> OrderEffects:
@@ -44,10 +46,14 @@ def load_effects(firm: Firm, waiting: Iterable[WaitingRow]) -> OrderEffects:
     issued, draft = find_issued(firm), find_draft(firm)
     packages = list({row.package.pk: row.package for row in waiting}.values())
     if not draft or not issued:
-        return OrderEffects((), draft, find_last_run(firm))
+        return OrderEffects((), draft, *_runs(firm))
     was, now = (_starts(plan, packages) for plan in (issued, draft))
     rows = tuple(MovedRow(package, was.get(package.pk), now.get(package.pk)) for package in packages)
-    return OrderEffects(rows, draft, find_last_run(firm))
+    return OrderEffects(rows, draft, *_runs(firm))
+
+
+def _runs(firm: Firm) -> tuple[PlanRun | None, bool]:
+    return find_last_run(firm), find_waiting_turn(firm) is not None
 
 
 def _starts(plan: Plan, packages: list[WorkPackage]) -> dict[int, date]:

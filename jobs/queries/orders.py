@@ -68,8 +68,12 @@ class OrderRow:
         return self.order.state == Order.State.WRITTEN
 
     @property
+    def has_come(self) -> bool:
+        return any(row.came for row in self.lines)
+
+    @property
     def is_part_delivered(self) -> bool:
-        return self.order.state == Order.State.PLACED and any(row.came for row in self.lines)
+        return self.order.state == Order.State.PLACED and self.has_come
 
 
 def load_orders(firm: Firm, *, is_open: bool, limit: int = 50) -> list[OrderRow]:

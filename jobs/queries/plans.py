@@ -4,8 +4,9 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Q
 
-from jobs.models import Firm, Pin, Plan, PlanRun
+from jobs.models import Firm, OutboxEntry, Pin, Plan, PlanRun
 
+PLAN_WHEN_FREE = "plan_when_free"
 LEASE_AFTER_TIME = timedelta(minutes=2)
 """A run that is silent this long after its time is up has died with its worker."""
 
@@ -37,6 +38,11 @@ def has_died(run: PlanRun, now: datetime) -> bool:
     if run.started_at is None:
         return False
     return run.started_at + timedelta(seconds=run.seconds) + LEASE_AFTER_TIME < now
+
+
+def find_waiting_turn(firm: Firm) -> OutboxEntry | None:
+    """A plan that is to be made as soon as the one under way has ended."""
+    return OutboxEntry.objects.filter(firm=firm, task=PLAN_WHEN_FREE, state=OutboxEntry.State.WAITING).first()
 
 
 def find_last_run(firm: Firm) -> PlanRun | None:

@@ -17,7 +17,8 @@ PLAIN_ADDRESS = re.compile(r"[!-~]+@[!-~]+")
 
 
 def can_be_invited(contact: Contact) -> bool:
-    return PLAIN_ADDRESS.fullmatch(contact.email) is not None
+    """Whether their messages go by mail, to an address a calendar can hold."""
+    return contact.channel == Contact.Channel.MAIL and PLAIN_ADDRESS.fullmatch(contact.email) is not None
 
 
 def organizer_address(contact: Contact) -> str:

@@ -289,5 +289,5 @@ def test_queries_grow_only_with_mails_when_more_is_told(plan, office, visit, pla
         lay(plan, make_visit(house, plasterer, kind), FRIDAY)
         book(plan, asha, make_package(make_area(house)), TODAY + timedelta(days=number))
     plan = Plan.objects.select_related("firm").get(pk=plan.pk)
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(21):
         tell(plan, office)

@@ -173,6 +173,26 @@ def test_order_is_cancelled(office, store):
     assert order.state == Order.State.CANCELLED
 
 
+def test_supplier_of_a_cancelled_order_is_told_from_its_page(office, store):
+    order = place(store)
+    address = reverse("order", args=[order.pk])
+    office.post(reverse("cancel_order", args=[order.pk]), {"how": "later"})
+    assert "has not been told" in text(office.get(address))
+    office.post(reverse("tell_cancelled", args=[order.pk]), {"how": "phone"})
+    assert "was told by phone that it is cancelled" in text(office.get(address))
+
+
+def test_effects_ask_again_while_a_plan_is_made(office, store):
+    order = place(store)
+    address = reverse("order_effects", args=[order.pk])
+    assert "hx-trigger" not in text(office.get(address))
+    on = timezone.localdate() + timedelta(days=6)
+    office.post(reverse("expect_order", args=[order.pk]), {"expected_on": on.isoformat()})
+    page = text(office.get(reverse("order", args=[order.pk])))
+    assert f'hx-get="{address}" hx-trigger="every 2s"' in page
+    assert "A new draft is being made." in page
+
+
 def test_order_is_not_cancelled_by_looking_at_it(office, store):
     assert office.get(reverse("cancel_order", args=[place(store).pk])).status_code == 405
 

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from jobs.actions import orders as actions
 from jobs.actions.late_orders import expect_and_plan
+from jobs.actions.order_cancelling import BY_MAIL, BY_PHONE, LATER, cancel_and_tell, cancel_text, tell_supplier
 from jobs.actions.order_mail import order_file, order_subject, order_text
 from jobs.actions.order_mail import send_order as mail_order
 from jobs.actions.permission import Refused
@@ -27,6 +28,10 @@ from jobs.web.forms.stores import DeliveryForm, ExpectForm, OrderedForm, OrderFo
 from jobs.web.getters import get_order_or_404, get_supplier_or_404
 from jobs.web.views.stores import stores_now
 
+TOLD = {
+    BY_MAIL: "The cancellation goes out by mail.", BY_PHONE: "The supplier was told by phone.",
+    LATER: "The supplier has not been told yet.",
+}
 
 @office_only
 @require_GET
@@ -110,6 +115,7 @@ def _order_page(
         "delivery": delivery or _delivery_form(request, shown), "expect": expect or ExpectForm(order=shown),
         "ordered": ordered or OrderedForm(today=stock.today), "effects": load_effects(stock.firm, waiting),
         "letter": order_text(row) if row.is_written else "", "subject": order_subject(shown),
+        "cancel_letter": "" if row.is_written else cancel_text(row),
     }
     has_errors = any(form and form.errors for form in (delivery, expect, ordered))
     return render(request, "office/stores_order.html", page, status=422 if has_errors else 200)
@@ -154,9 +160,35 @@ def expect_order(request: HttpRequest, pk: int) -> HttpResponse:
 @office_only
 @require_POST
 def cancel_order(request: HttpRequest, pk: int) -> HttpResponse:
-    shown = get_order_or_404(request, pk)
-    words = f"Order {shown} is cancelled. Tell the supplier."
-    return _done(request, pk, lambda: actions.cancel_order(order=shown, by=request.user), words)
+    shown, how = get_order_or_404(request, pk), _how(request)
+    words = f"Order {shown} is cancelled. {TOLD[how]}"
+    return _done(
+        request, pk, lambda: cancel_and_tell(order=shown, how=how, by=request.user, now=timezone.now()), words
+    )
+
+
+@office_only
+@require_POST
+def tell_cancelled(request: HttpRequest, pk: int) -> HttpResponse:
+    """The supplier of a cancelled order is told after all."""
+    shown, how = get_order_or_404(request, pk), _how(request)
+    return _done(
+        request, pk, lambda: tell_supplier(order=shown, how=how, by=request.user, now=timezone.now()), TOLD[how]
+    )
+
+
+def _how(request: HttpRequest) -> str:
+    how = request.POST.get("how")
+    return how if how in TOLD else LATER
+
+
+@office_only
+@require_GET
+def order_effects(request: HttpRequest, pk: int) -> HttpResponse:
+    """What the draft moves, asked for again while it is being made."""
+    shown, stock = get_order_or_404(request, pk), stores_now(request)
+    effects = load_effects(stock.firm, list_waiting(stock).get(shown.pk, []))
+    return render(request, "office/_stores_effects.html", {"order": shown, "effects": effects})
 
 
 @office_only
