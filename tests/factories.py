@@ -1,6 +1,6 @@
 """Small rows for tests: one firm, one house, named people. Plain functions; every argument has a sensible default."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from itertools import count
 
 from jobs.core import stages
@@ -11,6 +11,7 @@ from jobs.models import (
     Drum,
     Firm,
     Grade,
+    Instrument,
     Item,
     Job,
     Location,
@@ -84,6 +85,13 @@ def make_room(area: Area, name: str = "", kind: str = stages.RoomKind.BEDROOM, *
 def make_circuit(job: Job, reference: str = "R1", kind: str = stages.CircuitKind.RING, **fields: object) -> Circuit:
     fields.setdefault("name", "Sockets")
     return Circuit.objects.create(firm_id=job.firm_id, job=job, reference=reference, kind=kind, **fields)
+
+
+def make_instrument(firm: Firm, name: str = "Blue tester", **fields: object) -> Instrument:
+    fields = {
+        "serial": f"S{next(_number)}", "calibrated_on": TODAY - timedelta(days=100), "due_on": TODAY + timedelta(days=265),
+    } | fields
+    return Instrument.objects.create(firm=firm, name=name, **fields)
 
 
 def make_point_kind(firm: Firm, code: str = "", **fields: object) -> PointKind:

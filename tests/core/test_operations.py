@@ -86,6 +86,26 @@ def test_found_point_is_read_without_a_height():
     assert read_operation(found()).value["height_mm"] is None
 
 
+def readings(**changes: object) -> dict[str, object]:
+    value = {"when": "end", "instrument": ITEM, "test_volts": "250", "note": "", "zs": "0,62", "r1_r2": ""} | changes
+    return body(kind="readings", value=value)
+
+
+def test_readings_are_taken_as_written_without_blanks():
+    value = read_operation(readings()).value
+
+    assert (value["when"], value["test_volts"], value["written"]) == ("end", 250, {"zs": "0,62"})
+
+
+@pytest.mark.parametrize("changes", [
+    {"when": "later"}, {"instrument": "the blue one"}, {"test_volts": "1000"}, {"zs": ""}, {"zs": 0.62}, {"zs": "1" * 201},
+    {"when": "first_fix"}, {"note": "x" * 201},
+])
+def test_readings_are_bad_when_a_part_makes_no_sense(changes):
+    with pytest.raises(BadOperation):
+        read_operation(readings(**changes))
+
+
 def test_photo_differs_when_its_bytes_differ():
     operation = read_operation(photo())
 
