@@ -17,6 +17,7 @@ from jobs.actions import (
     order_mail,
     photos,
     planning,
+    prompts,
 )
 from jobs.backups import make_backup
 from rewire.celery import app
@@ -56,6 +57,16 @@ def renew_deadlines() -> None:
 @outbox.task("ask_for_day_messages", every=timedelta(minutes=15))
 def ask_for_day_messages() -> None:
     day_messages.ask_for_messages(now=timezone.now())
+
+
+@outbox.task("ask_for_prompts", every=timedelta(minutes=15))
+def ask_for_prompts() -> None:
+    prompts.ask_for_prompts(now=timezone.now())
+
+
+@outbox.task("write_prompts")
+def write_prompts(firm_pk: int, on: str) -> None:
+    prompts.write_prompts(firm_pk=firm_pk, on=date.fromisoformat(on), now=timezone.now())
 
 
 @outbox.slow_task("send_morning")

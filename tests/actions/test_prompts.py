@@ -85,7 +85,8 @@ def test_silent_trade_is_chased_twice_and_no_more_when_days_go_by(told):
     days = [TODAY + timedelta(days=number) for number in range(1, 20)]
     chased = [day for day in days if any(notice.kind == "chaser" for notice in write(told, day))]
     assert chased == [THURSDAY, date(2027, 1, 18)]
-    assert Notice.objects.filter(kind="chaser").last().subject == "Can you make it? Plastering, Mill Row Pat, Fri 12 February, all day"
+    last = Notice.objects.filter(kind="chaser").latest("pk")
+    assert last.subject == "Can you make it? Plastering, Mill Row Pat, Fri 12 February, all day"
 
 
 def test_nobody_is_chased_when_they_answered(told):

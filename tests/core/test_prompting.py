@@ -1,4 +1,4 @@
-"""Days of January 2027; 1 January is a bank holiday in England (gov.uk/bank-holidays). The waits are common practice, no source."""
+"""1 January is a bank holiday in England (gov.uk/bank-holidays). The waits are common practice, no source."""
 
 from datetime import date, timedelta
 
