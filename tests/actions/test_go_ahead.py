@@ -8,6 +8,8 @@ from django.db import DatabaseError
 from jobs.actions.go_ahead import give_go_ahead
 from jobs.actions.operations import apply_operation
 from jobs.actions.permission import Refused
+from jobs.actions.readings import Taken, record_readings
+from jobs.core.electrics.under_test import Measure, WhenTested
 from jobs.models import Booking, GoAhead, Notice, OutboxEntry, Plan, RoomTask, Visit
 from jobs.queries.go_ahead import NOTHING_ASKED, list_overrides, load_gate
 from jobs.queries.hold_points import load_awaiting
@@ -15,9 +17,11 @@ from tests.factories import (
     NOW,
     TODAY,
     make_area,
+    make_circuit,
     make_contact,
     make_crew_user,
     make_firm,
+    make_instrument,
     make_job,
     make_office,
     make_package,
@@ -197,3 +201,58 @@ def test_go_ahead_is_never_edited(visit, office, photos):
 
     with pytest.raises(DatabaseError):
         GoAhead.objects.update(override_reason="")
+
+
+@pytest.fixture
+def ring(photos):
+    """A ring with a socket in the kitchen, which asks for dead tests and has all else recorded."""
+    record(photos)
+    fields = {"firm": photos.firm, "package": photos.package, "room": photos.room, "is_hold_point": True, "done_share": 1}
+    RoomTask.objects.create(code="check:F9", text="Dead tests", **fields)
+    circuit = make_circuit(photos.room.job)
+    make_point(photos.room, make_point_kind(photos.firm), circuit)
+    return circuit
+
+
+DEAD_TESTS = {
+    Measure.RING_R1: "0.44", Measure.RING_RN: "0.45", Measure.RING_R2: "0.72", Measure.R1_R2: "0.29", Measure.IR_LIVE: ">200",
+    Measure.IR_EARTH: ">200", Measure.POLARITY: "ok",
+}
+
+
+def dead_test(circuit, office, **changes: str) -> None:
+    firm = circuit.firm
+    taken = Taken(WhenTested.FIRST_FIX, make_person(firm, may_test=True), NOW, make_instrument(firm))
+    record_readings(circuit=circuit, written=DEAD_TESTS | changes, taken=taken, by=office, now=NOW)
+
+
+def test_go_ahead_is_refused_naming_room_and_circuit_when_dead_tests_are_missing(visit, office, ring):
+    with pytest.raises(Refused, match="Kitchen: no dead-test readings of R1"):
+        give(visit, office)
+
+    assert load_awaiting([visit]) == {visit.pk}
+
+
+def test_go_ahead_is_refused_saying_what_failed_when_a_dead_test_is_out(visit, office, ring):
+    dead_test(ring, office, **{Measure.IR_EARTH: "0.2"})
+
+    with pytest.raises(Refused, match="dead tests of R1: Insulation, live to earth: outside the limit"):
+        give(visit, office)
+
+
+def test_trade_is_told_when_every_circuit_of_the_rooms_is_dead_tested(visit, office, ring):
+    dead_test(ring, office)
+
+    assert give(visit, office).missing == []
+
+
+def test_dead_tests_are_not_asked_when_their_line_is_not_needed(visit, office, ring):
+    RoomTask.objects.filter(code="check:F9").update(not_needed="Only old cable in here")
+
+    assert load_gate(visit).words == []
+
+
+def test_override_keeps_what_was_not_tested_when_a_reason_is_given(visit, office, ring):
+    given = give(visit, office, "Tested, sheet left in the van")
+
+    assert given.missing == ["Kitchen: no dead-test readings of R1"]

@@ -5,14 +5,19 @@ from django.core.exceptions import PermissionDenied
 
 from jobs.actions.jobs import add_job, edit_job, hand_over, move_job
 from jobs.actions.permission import Refused
+from jobs.actions.readings import Taken, record_readings
 from jobs.actions.survey import add_area, add_points, add_room
+from jobs.core.electrics.under_test import Measure, WhenTested
 from jobs.models import Job, PointKind, RoomTask, WorkPackage
 from tests.factories import (
+    NOW,
     TODAY,
     make_area,
+    make_circuit,
     make_contact,
     make_crew_user,
     make_firm,
+    make_instrument,
     make_job,
     make_office,
     make_person,
@@ -102,6 +107,41 @@ def test_a_job_is_handed_over_when_every_line_is_done(surveyed, office):
     RoomTask.objects.filter(package__job=surveyed).update(done_share=1)
     job = hand_over(job=surveyed, finished_on=TODAY, today=TODAY, by=office)
     assert (job.state, job.finished_on) == (Job.State.HANDED_OVER, TODAY)
+
+
+@pytest.fixture
+def with_circuit(surveyed):
+    """Every line ticked; one light on a circuit nobody has tested."""
+    circuit = make_circuit(surveyed, "L1", "lighting", name="Lights", device="RCBO type A, B curve", device_rating_amps=6)
+    surveyed.points.update(circuit=circuit)
+    Job.objects.filter(pk=surveyed.pk).update(state=Job.State.ON_SITE)
+    RoomTask.objects.filter(package__job=surveyed).update(done_share=1)
+    return circuit
+
+
+def test_a_job_is_not_handed_over_while_readings_are_missing(surveyed, office, with_circuit):
+    with pytest.raises(Refused, match="Readings at the end are missing or out: L1: R1 . R2") as refused:
+        hand_over(job=surveyed, finished_on=TODAY, today=TODAY, by=office)
+
+    assert refused.value.field == "open_readings_reason"
+
+
+def test_reason_is_kept_with_name_and_circuits_when_readings_are_missing(surveyed, office, with_circuit):
+    reason = "Operator comes Friday"
+    job = hand_over(job=surveyed, finished_on=TODAY, today=TODAY, by=office, open_readings_reason=reason)
+
+    assert job.open_readings_reason.startswith("Operator comes Friday (Olwen; L1: ")
+
+
+def test_a_job_is_handed_over_without_a_reason_when_every_circuit_reads_well(surveyed, office, with_circuit):
+    written = {
+        Measure.R1_R2: "0.4", Measure.IR_LIVE: ">200", Measure.IR_EARTH: ">200", Measure.POLARITY: "ok", Measure.ZS: "0.8",
+        Measure.RCD_TIME: "24", Measure.RCD_BUTTON: "ok", Measure.FUNCTIONAL: "ok",
+    }
+    taken = Taken(WhenTested.END, make_person(surveyed.firm, may_test=True), NOW, make_instrument(surveyed.firm))
+    record_readings(circuit=with_circuit, written=written, taken=taken, by=office, now=NOW)
+
+    assert hand_over(job=surveyed, finished_on=TODAY, today=TODAY, by=office).open_readings_reason == ""
 
 
 def test_a_job_is_not_handed_over_while_a_line_is_open(surveyed, office):
