@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
@@ -25,9 +26,13 @@ Standing = dict[tuple[int, str], list[Reading]]
 
 @dataclass(frozen=True)
 class Line:
-    """A measure of a circuit: its field, the row that stands, those before it (newest first), and what it says."""
+    """A measure of a circuit: its field, the row that stands, those before it (newest first), and what it says.
+
+    `expected_ohms`: what its length gives, None where nothing can be said.
+    """
 
     field: Field
+    expected_ohms: Decimal | None
     judged: Judged
     stands: Reading | None
     before: tuple[Reading, ...]
@@ -151,16 +156,17 @@ def _sheet(circuit: Circuit, tested: UnderTest, when: WhenTested, standing: Stan
     tested = with_volts(tested, sorted(last.values(), key=lambda row: (row.tested_at, row.pk)))
     judged = {row.measure: row for row in judge_rows(last, tested, when)}
     lines = tuple(
-        _line(field, judged[field.measure], standing.get((circuit.pk, field.measure), []), job)
+        _line(field, tested, judged[field.measure], standing.get((circuit.pk, field.measure), []), job)
         for field in fields_for(tested, when)
     )
     return Sheet(circuit, when, tested, lines)
 
 
-def _line(field: Field, judged: Judged, rows: list[Reading], job: Job) -> Line:
+def _line(field: Field, tested: UnderTest, judged: Judged, rows: list[Reading], job: Job) -> Line:
     stands = rows[-1] if rows and rows[-1].state != core.State.BLANK else None
     before = rows[:-1] if stands else rows
-    return Line(field, judged, stands, tuple(reversed(before)), bool(stands and _is_overdue(stands, job)))
+    expected, is_overdue = tested.expected_ohms(field.measure), bool(stands and _is_overdue(stands, job))
+    return Line(field, expected, judged, stands, tuple(reversed(before)), is_overdue)
 
 
 def _is_overdue(row: Reading, job: Job) -> bool:

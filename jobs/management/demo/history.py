@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from itertools import cycle
 
 from jobs.actions.visits import agree_visit, finish_visit
+from jobs.management.demo.readings import buy_instruments, dead_test
 from jobs.management.demo.records import Ticked, measure_ceilings, note_snags, say_hours, send, take_photos
 from jobs.management.demo.story import Story
 from jobs.models import Job, Role, RoomTask, User, Visit
@@ -11,6 +12,7 @@ from jobs.models import Job, Role, RoomTask, User, Visit
 
 def work_so_far(story: Story) -> None:
     _agree_dates(story)
+    buy_instruments(story)
     for name, done in story.tale["done"].items():
         job = Job.objects.get(firm=story.firm, name=name)
         _hold_visits(story, job, done)
@@ -24,6 +26,8 @@ def _record(story: Story, job: Job, recorded: dict) -> None:
     users = _electricians(story)
     if "centres_days_ago" in recorded:
         measure_ceilings(story, job, users[0], recorded["centres_days_ago"])
+    if dead_tests := recorded.get("dead_tests"):
+        dead_test(story, job, _crew_user(story, dead_tests["by"]), dead_tests)
     for row in recorded["photos"]:
         take_photos(story, job, users[0], row)
     for row in recorded["snags"]:
