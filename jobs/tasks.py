@@ -10,6 +10,8 @@ from jobs.actions import (
     absence_sources,
     day_messages,
     deadlines,
+    firm_archives,
+    handover,
     housekeeping,
     late_orders,
     mailing,
@@ -113,3 +115,23 @@ def run_planner(run_pk: int) -> None:
 @outbox.slow_task("make_thumbnail")
 def make_thumbnail(photo_pk: int) -> None:
     photos.make_thumbnail(photo_pk=photo_pk)
+
+
+@outbox.slow_task("make_handover_pdf")
+def make_handover_pdf(pdf_pk: int) -> object:
+    return handover.make_pdf(pdf_pk=pdf_pk, now=timezone.now())
+
+
+@outbox.task("renew_handover_packs", every=timedelta(hours=1), at=timedelta(minutes=20))
+def renew_handover_packs() -> None:
+    handover.renew_changed(now=timezone.now())
+
+
+@outbox.slow_task("make_firm_archive", lease=timedelta(hours=1))
+def make_firm_archive(archive_pk: int) -> object:
+    return firm_archives.make_archive(archive_pk=archive_pk, now=timezone.now())
+
+
+@outbox.task("delete_expired_archives", every=timedelta(hours=1), at=timedelta(minutes=40))
+def delete_expired_archives() -> None:
+    firm_archives.delete_expired_archives(now=timezone.now())

@@ -16,6 +16,7 @@ MOST_BYTES = 10 * 1024 * 1024
 MOST_PIXELS = 25_000_000
 LONGEST_EDGE_PX = 1600
 THUMBNAIL_EDGE_PX = 320
+PRINT_EDGE_PX = 1000
 FORMATS = ("JPEG", "PNG", "WEBP")
 NOT_A_PICTURE = "That is not a picture this page can read. Send JPEG, PNG or WEBP."
 _drawing = Lock()
@@ -41,6 +42,11 @@ def read_picture(raw: bytes) -> Picture:
 
 def draw_thumbnail(jpeg: bytes) -> bytes:
     return _as_jpeg(_draw(jpeg, THUMBNAIL_EDGE_PX))
+
+
+def draw_for_print(jpeg: bytes) -> bytes:
+    """Small enough for many on paper, large enough to see a box by its tape; BadOperation when it is no picture."""
+    return _as_jpeg(_draw(jpeg, PRINT_EDGE_PX))
 
 
 def _draw(raw: bytes, longest_px: int) -> Image.Image:

@@ -44,7 +44,6 @@ class HandoverPdf(FirmOwned):
     asked_at = models.DateTimeField()
     begun_at = models.DateTimeField(null=True, blank=True)
     made_at = models.DateTimeField(null=True, blank=True)
-    pages = models.PositiveIntegerField(null=True, blank=True)
     sums = models.JSONField(default=dict, blank=True)
     file = models.FileField(upload_to=pdf_path, max_length=200, blank=True)
 

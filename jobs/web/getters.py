@@ -11,7 +11,9 @@ from jobs.models import (
     Contact,
     Drum,
     Firm,
+    FirmArchive,
     FirmOwned,
+    HandoverPdf,
     Item,
     Job,
     Location,
@@ -27,6 +29,7 @@ from jobs.models import (
     Visit,
 )
 from jobs.queries.balances import OWN_KINDS
+from jobs.queries.handover_record import BEFORE_COVER_UP
 from jobs.queries.health import list_given_up
 from jobs.queries.links import find_link
 
@@ -45,6 +48,11 @@ def get_own_firm(request: HttpRequest) -> Firm:
 
 def get_given_up_or_404(request: HttpRequest, pk: int) -> OutboxEntry:
     return get_object_or_404(list_given_up(request.user.firm), pk=pk)
+
+
+def get_current_archive_or_404(request: HttpRequest, pk: int, *, now: datetime) -> FirmArchive:
+    """One that is made and has not expired."""
+    return get_object_or_404(FirmArchive, pk=pk, firm_id=request.user.firm_id, expires_at__gt=now)
 
 
 def get_job_or_404(request: HttpRequest, pk: int) -> Job:
@@ -127,6 +135,23 @@ def get_customer_variation_or_404(link: SecretLink, pk: int) -> Variation:
 def get_customer_photo_or_404(link: SecretLink, pk: int) -> Photo:
     """A photo of the link's job that the office chose to show."""
     return get_object_or_404(Photo, pk=pk, firm_id=link.firm_id, room__job_id=link.job_id, is_for_customer=True)
+
+
+def get_made_pdf_or_404(request: HttpRequest, job_pk: int, pk: int) -> HandoverPdf:
+    """A printed handover pack of the firm's job."""
+    rows = HandoverPdf.objects.exclude(made_at=None)
+    return get_object_or_404(rows, pk=pk, job_id=job_pk, firm_id=request.user.firm_id)
+
+
+def get_shown_job_or_404(link: SecretLink) -> Job:
+    """The link's job, if the office shows its handover pack to the customer."""
+    rows = Job.objects.select_related("firm", "customer")
+    return get_object_or_404(rows, pk=link.job_id, firm_id=link.firm_id, handover__is_shown_to_customer=True)
+
+
+def get_pack_photo_or_404(job: Job, pk: int) -> Photo:
+    """A photo that is in the job's handover pack."""
+    return get_object_or_404(Photo, pk=pk, firm_id=job.firm_id, room__job_id=job.pk, stage__in=BEFORE_COVER_UP)
 
 
 def get_told_or_404(link: SecretLink, pk: int) -> ToldDate:

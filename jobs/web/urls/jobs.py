@@ -1,6 +1,6 @@
 from django.urls import include, path
 
-from jobs.web.views import circuits, customer, deadlines, job, jobs, photos
+from jobs.web.views import circuits, customer, deadlines, handover, job, jobs, photos
 
 urlpatterns = [
     path("", jobs.job_list, name="job_list"),
@@ -11,6 +11,9 @@ urlpatterns = [
     path("<int:pk>/edit/", jobs.edit_job, name="edit_job"),
     path("<int:pk>/state/", jobs.move_job, name="move_job"),
     path("<int:pk>/hand-over/", jobs.hand_over, name="hand_over"),
+    path("<int:pk>/handover/", handover.handover_pack, name="handover_pack"),
+    path("<int:pk>/handover/pdf/", handover.make_handover_pdf, name="make_handover_pdf"),
+    path("<int:job_pk>/handover/<int:pk>.pdf", handover.handover_pdf, name="handover_pdf"),
     path("<int:pk>/photos.zip", photos.job_photos, name="job_photos"),
     path("<int:pk>/deadlines/<slug:kind>/", deadlines.mark_deadline, name="mark_deadline"),
     path("<int:pk>/customer/", customer.job_customer, name="job_customer"),

@@ -14,6 +14,7 @@ from jobs.actions.permission import Refused
 from jobs.core.customer_words import POWER_CAUTION
 from jobs.models import SecretLink
 from jobs.queries.customer import load_customer_page
+from jobs.queries.handover import find_handover
 from jobs.queries.links import address_path, find_link_for
 from jobs.queries.photos import load_job_photos
 from jobs.web.access import office_only
@@ -121,6 +122,7 @@ def _page(request: HttpRequest, link: SecretLink, *, refused: str = "", status: 
         "power_caution": POWER_CAUTION,
         "refused": refused,
         "calendar": _calendar(request, link),
+        "has_pack": find_handover(link.job).is_shown_to_customer,
     }
     return render(request, "outside/customer_page.html", context, status=status)
 

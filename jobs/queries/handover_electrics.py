@@ -1,0 +1,139 @@
+"""The electrical sections of a handover pack: circuit chart, readings, alarms, RCDs."""
+
+from collections.abc import Iterator
+
+from jobs.core.electrics.board import ChartRow, chart
+from jobs.core.electrics.checks import Outcome
+from jobs.core.electrics.rules import EDITION_NOTE
+from jobs.core.electrics.under_test import WhenTested
+from jobs.core.handover import (
+    ALARM_STEPS,
+    ALARM_WARNING,
+    ALARM_WORDS,
+    NO_CERTIFICATE,
+    RCD_STEPS,
+    RCD_WARNING,
+    RCD_WORDS,
+    Block,
+    Head,
+    Lines,
+    Table,
+    Warning,
+    Words,
+    table,
+)
+from jobs.core.stages import CircuitKind
+from jobs.models import Job, Point, Reading
+from jobs.queries.circuits import Schedule, load_schedule
+from jobs.queries.readings import Line, Sheet, load_sheets
+
+CHART_HEADING = ("Way", "Circuit", "Cable", "Metres", "Points", "Device", "RCD", "Design A", "Zs at most, cold Ω")
+CHART_WIDTHS = (2, 6, 4, 3, 3, 4, 3, 3, 4)
+SHEET_HEADING = ("What was measured", "Reading", "Limit beside it", "What it says")
+SHEET_WIDTHS = (4, 2, 4, 3)
+
+
+def list_circuit_blocks(job: Job) -> Iterator[Block]:
+    schedule = load_schedule(job)
+    if not schedule.rows:
+        yield Words("No circuit has been surveyed.")
+        return
+    yield Words(_supply_words(schedule))
+    rows = [_chart_cells(row) for row in chart(schedule.board, schedule.supply)]
+    yield table("Circuits by their way in the consumer unit", CHART_HEADING, rows, CHART_WIDTHS)
+    if bonding := [row.circuit for row in schedule.rows if row.is_bonding]:
+        yield Words("Bonding, without a way: " + "; ".join(map(str, bonding)) + ".")
+    if assumed := _list_assumed(schedule):
+        yield Head("Assumed, as nobody has said otherwise")
+        yield Lines(tuple(assumed))
+    yield Words(EDITION_NOTE)
+
+
+def list_reading_blocks(job: Job) -> Iterator[Block]:
+    yield Warning(NO_CERTIFICATE)
+    for when in (WhenTested.END, WhenTested.FIRST_FIX):
+        yield Head(when.label)
+        sheets = load_sheets(job, when)
+        if not any(sheet.entered for sheet in sheets):
+            yield Words("No reading has been recorded.")
+            continue
+        for sheet in sheets:
+            yield _sheet_table(sheet)
+        yield Lines(tuple(dict.fromkeys(_list_testers(sheets))))
+    yield Words(EDITION_NOTE)
+
+
+def list_alarm_blocks(job: Job) -> Iterator[Block]:
+    points = Point.objects.filter(job=job, is_dropped=False, kind__circuit_kind=CircuitKind.ALARMS)
+    rows = points.select_related("room__area", "kind", "circuit").order_by("room__area__position", "room__position", "pk")
+    if rows:
+        cells = [(str(row.room), row.label or row.kind.name, row.circuit.reference if row.circuit else "") for row in rows]
+        yield table("Alarms by room", ("Room", "Alarm", "Circuit"), cells, (3, 4, 2))
+    else:
+        yield Words("No alarm is part of this work.")
+    yield Words(ALARM_WORDS)
+    yield Lines(ALARM_STEPS, is_numbered=True)
+    yield Warning(ALARM_WARNING)
+
+
+def list_rcd_blocks() -> Iterator[Block]:
+    yield Words(RCD_WORDS)
+    yield Lines(RCD_STEPS, is_numbered=True)
+    yield Warning(RCD_WARNING)
+
+
+def _supply_words(schedule: Schedule) -> str:
+    supply, row = schedule.supply, schedule.supply_row
+    said = [f"Supply: {supply.earthing.label}", f"Ze {supply.ze_ohms} Ω", f"supply fuse {supply.fuse_amps} A"]
+    said += [f"fault current {row.fault_kiloamps} kA"] if row and row.fault_kiloamps is not None else []
+    return f"{', '.join(said)}. Consumer unit with {len(schedule.board.ways)} ways, {schedule.board.spare_ways} of them spare."
+
+
+def _list_assumed(schedule: Schedule) -> Iterator[str]:
+    yield from schedule.supply_made.assumed
+    if schedule.board_assumed:
+        yield schedule.board_assumed
+    for row in schedule.rows:
+        if row.made.assumed:
+            yield f"{row.circuit.reference}: {' '.join(row.made.assumed)}"
+
+
+def _chart_cells(row: ChartRow) -> tuple[str, ...]:
+    name = f"{row.reference} {row.name}".strip()
+    return (
+        str(row.way), name, row.cable, row.length_metres, row.points, row.device, row.rcd, row.design_amps,
+        row.cold_limit_zs_ohms,
+    )
+
+
+def _sheet_table(sheet: Sheet) -> Table:
+    name = str(sheet.circuit)
+    heading = (f"{name}: what was measured", *SHEET_HEADING[1:])
+    return table(f"Readings of {name}", heading, [_line_cells(line) for line in sheet.lines], SHEET_WIDTHS)
+
+
+def _line_cells(line: Line) -> tuple[str, str, str, str]:
+    name = line.field.measure.label
+    if line.stands is None:
+        return name, "not recorded", line.field.limit_words, "needed" if line.field.is_required else "optional"
+    says = "cannot be judged" if line.outcome == Outcome.UNKNOWN else line.outcome.label.lower()
+    return name, line.words, line.field.limit_words, says
+
+
+def _list_testers(sheets: list[Sheet]) -> Iterator[str]:
+    """Who measured what on which day with which instrument, in the order of the board."""
+    told: dict[tuple[str, str], list[str]] = {}
+    for sheet in sheets:
+        for line in sheet.lines:
+            if line.stands:
+                told.setdefault(_tester(line.stands), []).append(sheet.circuit.reference)
+    for (who, instrument), circuits in told.items():
+        yield f"{', '.join(dict.fromkeys(circuits))}: {who}{instrument}."
+
+
+def _tester(row: Reading) -> tuple[str, str]:
+    who = f"tested by {row.tested_by.name} on {row.tested_at:%-d %B %Y}"
+    if row.instrument is None:
+        return who, ", instrument not said"
+    due = f", calibration due {row.calibration_due_on:%-d %B %Y}" if row.calibration_due_on else ""
+    return who, f" with {row.instrument}{due}"
