@@ -91,6 +91,9 @@ OFFICE = {
     "drop_survey_upload": (Job, SurveyUpload), "survey_file": (Job, "example", "csv"),
     # readings
     "job_readings": (Job,), "enter_readings": (Job, "end", tested_circuit), "import_readings": (Job,),
+    # circuits
+    "circuit_schedule": (Job,), "describe_supply": (Job,), "circuit_design": (Job, Circuit), "describe_circuit": (Job, Circuit),
+    "use_what_if": (Job, Circuit), "circuit_board": (Job,), "circuit_chart": (Job,), "circuit_labels": (Job,), "rule_list": (),
     "preview_readings": (Job, ReadingsUpload), "drop_readings": (Job, ReadingsUpload),
     "readings_file": (Job, "end", "example", "csv"), "instruments": (), "instrument": (Instrument,),
     # stores
@@ -123,7 +126,7 @@ FIRM = {
     "today": (), "site_job": (Job,), "site_cuts": (Job,), "site_readings": (Job, "end"), "record_readings": (Job, "end"),
     "site_room": (Room,), "record_on_job": (Job,),
     "record_in_room": (Room,), "room_sheet": (Room,), "site_van": (), "record_on_van": (), "mark_line": (RoomTask,),
-    "photo": (Photo,), "thumbnail": (Photo,), "joists": (), "label": (drum_label,), "scan": (), "put_on_van": (),
+    "photo": (Photo,), "thumbnail": (Photo,), "joists": (), "calculators": (), "site_rules": (), "label": (drum_label,), "scan": (), "put_on_van": (),
     "take_off_van": (VanTick,), "hello": (), "sync": (), "sync_photo": (),
 }
 """For everyone of the firm."""
