@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from jobs.core.electrics.board import SURGE_MODULES, SWITCH_MODULES, Board, ChartRow, chart, labels
+from jobs.core.electrics.board import NOTICES, SURGE_MODULES, SWITCH_MODULES, Board, ChartRow, chart, labels
 from jobs.queries.circuits import Schedule
 
 MODULE, HIGH, GAP, EDGE = 48, 130, 34, 16
@@ -35,6 +35,7 @@ class BoardSheet:
     devices: tuple[Drawn, ...]
     chart: tuple[ChartRow, ...]
     labels: tuple[str, ...]
+    notices: tuple[str, ...]
 
 
 def load_board(schedule: Schedule) -> BoardSheet:
@@ -43,7 +44,8 @@ def load_board(schedule: Schedule) -> BoardSheet:
     rows = max(device.y for device in devices) // (HIGH + GAP) + 1
     width = 2 * EDGE + MODULE * min(ROW_MODULES, board.modules)
     height = 2 * EDGE + rows * (HIGH + GAP) - GAP
-    return BoardSheet(board, width, height, devices, tuple(chart(board, schedule.supply)), labels(board))
+    small = tuple(label for label in labels(board) if label not in NOTICES)
+    return BoardSheet(board, width, height, devices, tuple(chart(board, schedule.supply)), small, NOTICES)
 
 
 def _draw(board: Board) -> list[Drawn]:

@@ -9,7 +9,7 @@ from decimal import Decimal
 from math import ceil
 
 from jobs.core.electrics.checks import Check, Outcome
-from jobs.core.electrics.circuit import Circuit, Supply
+from jobs.core.electrics.circuit import Circuit, Device, Supply
 from jobs.core.electrics.fault_loop import cold_limit_ohms, far_end_ohms, printed, zs_limit_ohms
 from jobs.core.electrics.rule_rows import rule, value
 from jobs.core.electrics.rules import Rule, plain
@@ -160,13 +160,17 @@ def _row(way: Way, supply: Supply) -> ChartRow:
     if circuit is None:
         return ChartRow(way.number, "", "Spare", *[""] * 9)
     device = circuit.device
-    rcd = f"{device.rcd_milliamps} mA {device.rcd_type or ''}".strip() if device and device.rcd_milliamps else ""
+    rcd = _rcd(device) if device and device.rcd_milliamps else ""
     limits = (str(printed(find(device, supply))) if device else "" for find in (zs_limit_ohms, cold_limit_ohms))
     return ChartRow(
         way.number, circuit.reference, circuit.name, circuit.cable.name if circuit.cable else "",
         plain(circuit.metres, 1) if circuit.metres else "", str(circuit.points or ""), device.name if device else "", rcd,
         plain(circuit.design_amps, 1) if circuit.design_amps is not None else "", _expected(circuit), *limits,
     )
+
+
+def _rcd(device: Device) -> str:
+    return f"{device.rcd_milliamps} mA" + (f", type {device.rcd_type}" if device.rcd_type else "")
 
 
 def _expected(circuit: Circuit) -> str:

@@ -84,7 +84,7 @@ class PartForm(forms.Form):
         return data
 
 
-PartFormSet = forms.formset_factory(PartForm, extra=2, max_num=MOST_PARTS, absolute_max=2 * MOST_PARTS, validate_max=True)
+PartFormSet = forms.formset_factory(PartForm, extra=1, max_num=MOST_PARTS, absolute_max=2 * MOST_PARTS, validate_max=True)
 
 
 def list_parts(forms_of_parts: forms.BaseFormSet) -> list[dict[str, object]]:

@@ -57,7 +57,7 @@ def test_chart_has_limits_and_expected_reading_of_each_circuit():
     rows = chart(lay_out(HOUSE), SUPPLY)
     ring_row = rows[1]
 
-    assert (ring_row.cable, ring_row.length_metres, ring_row.rcd) == ("2.5/1.5 mm²", "60", "30 mA A")
+    assert (ring_row.cable, ring_row.length_metres, ring_row.rcd) == ("2.5/1.5 mm²", "60", "30 mA, type A")
     assert (ring_row.expected_r1_r2_ohms, ring_row.limit_zs_ohms, ring_row.cold_limit_zs_ohms) == ("0.29", "1.36", "1.09")
     assert (rows[-1].name, rows[-1].limit_zs_ohms) == ("Spare", "")
 
