@@ -6,8 +6,8 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.core.cable import Averages
+from jobs.core.catalogue import Catalogue, CircuitRecipe, Norm, PointKind, Recipe, Swap
 from jobs.core.stages import CircuitKind, FloorKind, RoomKind, Stage, WallKind
-from jobs.core.takeoff import Catalogue, CircuitRecipe, Norm, PointKind, Recipe, Swap
 
 Figures = dict[str, Any]
 ALLOWANCES = ("slack_metres", "board_end_metres", "waste_percent", "occupied_factor")

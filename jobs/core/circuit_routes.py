@@ -21,8 +21,9 @@ from jobs.core.cable_runs import (
     wall_place,
 )
 from jobs.core.cable_ways import STOREY_METRES, Place
+from jobs.core.catalogue import Catalogue
 from jobs.core.stages import RoomKind
-from jobs.core.takeoff import Catalogue, CircuitSurvey, HouseSurvey, PointSurvey, RoomSurvey
+from jobs.core.takeoff import CircuitSurvey, HouseSurvey, PointSurvey, RoomSurvey
 
 
 @dataclass(frozen=True)

@@ -8,22 +8,12 @@ from itertools import product
 
 from jobs.core.cable import CENTIMETRE, CableRun, PointEnds, average_run, clip_count, flat_cable_width_mm, loop_cable_metres
 from jobs.core.cable_runs import Route, Stop
+from jobs.core.catalogue import Catalogue, CircuitRecipe, Recipe, recipe_for
 from jobs.core.circuit_routes import Branch, list_branches, route_circuit
 from jobs.core.point_materials import is_fed_by_recipe
 from jobs.core.shares import share_out
 from jobs.core.stages import WORKED_STAGES, Stage, WallKind, Worded
-from jobs.core.takeoff import (
-    BOARD_POINT,
-    Catalogue,
-    CircuitRecipe,
-    CircuitSurvey,
-    HouseSurvey,
-    Material,
-    Recipe,
-    RoomSurvey,
-    point_code,
-    recipe_for,
-)
+from jobs.core.takeoff import BOARD_POINT, CircuitSurvey, HouseSurvey, Material, RoomSurvey, point_code
 
 LEAST_ROUTED_MM2 = Decimal("1.0")
 """Thinner cable controls something, such as a boiler, and goes there by itself: its recipe's length counts."""

@@ -11,10 +11,11 @@ from itertools import pairwise
 
 from jobs.core.cable_runs import board_stop
 from jobs.core.cable_ways import JOIST_CENTRES_METRES, Box, Place, lay_way
+from jobs.core.catalogue import Catalogue
 from jobs.core.circuit_routes import place_points
 from jobs.core.circuit_takeoff import CircuitCable
 from jobs.core.stages import JoistRun
-from jobs.core.takeoff import BOARD_POINT, Catalogue, HouseSurvey, RoomSurvey
+from jobs.core.takeoff import BOARD_POINT, HouseSurvey, RoomSurvey
 
 PIXELS_PER_METRE = 60
 EDGE = 24

@@ -9,18 +9,9 @@ from decimal import Decimal
 from itertools import product
 from math import ceil
 
+from jobs.core.catalogue import Catalogue, Recipe, recipe_for
 from jobs.core.stages import WORKED_STAGES, WallKind
-from jobs.core.takeoff import (
-    BOARD_POINT,
-    Catalogue,
-    HouseSurvey,
-    Material,
-    Recipe,
-    RoomSurvey,
-    count_kinds,
-    point_code,
-    recipe_for,
-)
+from jobs.core.takeoff import BOARD_POINT, HouseSurvey, Material, RoomSurvey, count_kinds, point_code
 
 BLANK = "board-blank"
 """The item that closes a spare way."""

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
 
+from jobs.core.catalogue import Catalogue
 from jobs.core.circuit_routes import list_stops
 from jobs.core.circuit_takeoff import CircuitCable, list_circuit_cables
 from jobs.core.floor_sketch import Floor, sketch_floors
-from jobs.core.takeoff import Catalogue, HouseSurvey
+from jobs.core.takeoff import HouseSurvey
 from jobs.models import Area, Circuit, Item, Job, LengthCorrection
 from jobs.queries.takeoff import list_branches, load_house, load_job_catalogue
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.db.models import QuerySet
 
+from jobs.core import catalogue as figures
 from jobs.core import takeoff as core
 from jobs.core.catalogue_text import write_figures
 from jobs.models import CatalogueVersion, Firm, Item, Job
@@ -56,18 +57,18 @@ def load_recipe_state(job: Job) -> RecipeState:
     return RecipeState(kept, False, since, hours, tuple(_changes(job, house, had, today)))
 
 
-def _hours(house: core.HouseSurvey, catalogue: core.Catalogue) -> Decimal:
+def _hours(house: core.HouseSurvey, catalogue: figures.Catalogue) -> Decimal:
     return sum((task.hours for task in core.list_tasks(house, catalogue)), Decimal(0))
 
 
-def _changes(job: Job, house: core.HouseSurvey, had: core.Catalogue, today: core.Catalogue) -> list[MaterialChange]:
+def _changes(job: Job, house: core.HouseSurvey, had: figures.Catalogue, today: figures.Catalogue) -> list[MaterialChange]:
     before, after = _totals(house, had), _totals(house, today)
     items = Item.objects.filter(firm_id=job.firm_id, code__in={*before, *after}).order_by("name")
     changes = (MaterialChange(item, before[item.code], after[item.code]) for item in items)
     return [change for change in changes if change.had != change.would_be]
 
 
-def _totals(house: core.HouseSurvey, catalogue: core.Catalogue) -> dict[str, Decimal]:
+def _totals(house: core.HouseSurvey, catalogue: figures.Catalogue) -> dict[str, Decimal]:
     totals: dict[str, Decimal] = defaultdict(Decimal)
     for material in list_materials(house, catalogue):
         totals[material.item] += material.quantity

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from django.db.models import F
 
+from jobs.core import catalogue as figures
 from jobs.core import takeoff as core
 from jobs.core.cable import Averages, order_metres
 from jobs.core.cable_ways import Box
@@ -58,7 +59,7 @@ def load_corrected(job: Job) -> dict[str, Decimal | None]:
     return dict(job.length_corrections.order_by("pk").values_list("circuit_reference", "cable_metres"))
 
 
-def load_job_catalogue(job: Job) -> core.Catalogue:
+def load_job_catalogue(job: Job) -> figures.Catalogue:
     """The figures a job's take-off uses: those of the version it keeps, else the firm's of today.
 
     Kinds of point that the survey names and the version has not got come from today's.
@@ -67,14 +68,14 @@ def load_job_catalogue(job: Job) -> core.Catalogue:
         return load_catalogue(job.firm)
     kept = read_figures(job.catalogue_version.figures)
     used = set(job.points.filter(is_dropped=False).values_list("kind__code", flat=True).distinct())
-    return core.add_kinds(kept, load_catalogue(job.firm), used - kept.kinds.keys()) if used - kept.kinds.keys() else kept
+    return figures.add_kinds(kept, load_catalogue(job.firm), used - kept.kinds.keys()) if used - kept.kinds.keys() else kept
 
 
-def load_catalogue(firm: Firm) -> core.Catalogue:
+def load_catalogue(firm: Firm) -> figures.Catalogue:
     """The firm's own figures of today, in eight queries whatever their number."""
     recipes = RecipeLine.objects.filter(firm=firm).order_by("pk")
     cables = Item.objects.filter(firm=firm, unit=Item.Unit.METRE, live_mm2__isnull=False)
-    return core.Catalogue(
+    return figures.Catalogue(
         kinds={row.code: _point_kind(row) for row in PointKind.objects.filter(firm=firm)},
         recipes=tuple(map(_recipe, recipes.values_list(
             "point_kind__code", "stage", "item__code", "quantity", "wall_kind"
@@ -175,7 +176,7 @@ def list_branches(line: CircuitCable, items: dict[str, Item]) -> tuple[tuple[Ite
     return tuple((items[code], metres) for code, metres in sums.items())
 
 
-def list_materials(house: core.HouseSurvey, catalogue: core.Catalogue) -> list[core.Material]:
+def list_materials(house: core.HouseSurvey, catalogue: figures.Catalogue) -> list[core.Material]:
     """Everything the points and the circuits take."""
     return list_point_materials(house, catalogue) + list_circuit_materials(house, catalogue)
 
@@ -204,7 +205,7 @@ def _material_rows(materials: Iterable[core.Material], items: dict[str, Item]) -
     return sorted(rows, key=lambda row: (row.item.unit != Item.Unit.METRE, row.item.name))
 
 
-def _remarks(house: core.HouseSurvey, catalogue: core.Catalogue) -> Iterable[str]:
+def _remarks(house: core.HouseSurvey, catalogue: figures.Catalogue) -> Iterable[str]:
     for room, kind, count in list_unwired(house, catalogue):
         yield f"{room.name}: {catalogue.kinds[kind].name} × {count} on no circuit, so no cable is counted for it."
     unknown = {circuit.kind.label for circuit in house.circuits if circuit.kind not in catalogue.circuits}
@@ -247,17 +248,17 @@ def _circuit(row: Circuit, corrected_metres: Decimal | None) -> core.CircuitSurv
     )
 
 
-def _point_kind(row: PointKind) -> core.PointKind:
-    return core.PointKind(row.code, row.name, row.cable_ends, row.run_metres, row.is_ceiling, row.places)
+def _point_kind(row: PointKind) -> figures.PointKind:
+    return figures.PointKind(row.code, row.name, row.cable_ends, row.run_metres, row.is_ceiling, row.places)
 
 
-def _recipe(row: tuple[str, str, str, Decimal, str]) -> core.Recipe:
+def _recipe(row: tuple[str, str, str, Decimal, str]) -> figures.Recipe:
     kind, stage, item, quantity, wall = row
-    return core.Recipe(kind, Stage(stage), item, quantity, WallKind(wall) if wall else None)
+    return figures.Recipe(kind, Stage(stage), item, quantity, WallKind(wall) if wall else None)
 
 
-def _norm(row: LabourNorm) -> core.Norm:
-    return core.Norm(
+def _norm(row: LabourNorm) -> figures.Norm:
+    return figures.Norm(
         per=row.per,
         stage=Stage(row.stage),
         task=row.task,
@@ -269,20 +270,20 @@ def _norm(row: LabourNorm) -> core.Norm:
     )
 
 
-def _swaps(firm: Firm) -> Iterable[core.Swap]:
+def _swaps(firm: Firm) -> Iterable[figures.Swap]:
     rows = Swap.objects.filter(firm=firm).order_by("pk")
     names = ("accessory_range__code", "drop_cover", "in_place_of__code", "item__code", "quantity")
     for accessory_range, cover, *swapped in rows.values_list(*names):
-        yield core.Swap(accessory_range or cover, *swapped)
+        yield figures.Swap(accessory_range or cover, *swapped)
 
 
-def _circuit_recipes(firm: Firm) -> dict[CircuitKind, core.CircuitRecipe]:
+def _circuit_recipes(firm: Firm) -> dict[CircuitKind, figures.CircuitRecipe]:
     rows = CircuitRecipe.objects.filter(firm=firm).annotate(
         cable_code=F("cable__code"), clip_code=F("clip__code"), device_code=F("device__code"),
         fire_clip_code=F("fire_clip__code"),
     )
     return {
-        CircuitKind(row.circuit_kind): core.CircuitRecipe(
+        CircuitKind(row.circuit_kind): figures.CircuitRecipe(
             cable=row.cable_code,
             averages=Averages(row.board_run_metres, row.between_metres, row.drop_metres, row.board_leg_metres),
             clip=row.clip_code or "",

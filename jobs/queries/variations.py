@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.db.models import QuerySet
 
+from jobs.core import catalogue as figures
 from jobs.core import takeoff
 from jobs.models import Item, Job, Room, Variation, VariationAnswer
 from jobs.queries.takeoff import list_materials, load_house, load_job_catalogue
@@ -56,7 +57,7 @@ def _list(job: Job) -> QuerySet[Variation]:
     return rows.prefetch_related("customer_answers")
 
 
-def _effect(variation: Variation, house: takeoff.HouseSurvey, catalogue: takeoff.Catalogue) -> Effect:
+def _effect(variation: Variation, house: takeoff.HouseSurvey, catalogue: figures.Catalogue) -> Effect:
     height = Decimal(variation.height_mm) / 1000 if variation.height_mm else None
     reference = variation.circuit.reference if variation.circuit else ""
     new = (takeoff.PointSurvey(variation.kind.code, reference, height),) * variation.quantity
@@ -71,11 +72,11 @@ def _effect(variation: Variation, house: takeoff.HouseSurvey, catalogue: takeoff
     return Effect(hours, tuple(sorted(changed, key=lambda pair: pair[0].name)))
 
 
-def _hours(house: takeoff.HouseSurvey, catalogue: takeoff.Catalogue) -> Decimal:
+def _hours(house: takeoff.HouseSurvey, catalogue: figures.Catalogue) -> Decimal:
     return sum((task.hours for task in takeoff.list_tasks(house, catalogue)), Decimal(0))
 
 
-def _totals(house: takeoff.HouseSurvey, catalogue: takeoff.Catalogue) -> dict[str, Decimal]:
+def _totals(house: takeoff.HouseSurvey, catalogue: figures.Catalogue) -> dict[str, Decimal]:
     totals: dict[str, Decimal] = defaultdict(Decimal)
     for material in list_materials(house, catalogue):
         totals[material.item] += material.quantity

@@ -2,9 +2,9 @@ import json
 from decimal import Decimal as D
 
 from jobs.core.cable import Averages
+from jobs.core.catalogue import Catalogue, CircuitRecipe, Norm, PointKind, Recipe, Swap
 from jobs.core.catalogue_text import read_figures, write_figures
 from jobs.core.stages import CircuitKind, FloorKind, RoomKind, Stage, WallKind
-from jobs.core.takeoff import Catalogue, CircuitRecipe, Norm, PointKind, Recipe, Swap
 
 CATALOGUE = Catalogue(
     kinds={"socket": PointKind("socket", "Socket", 2, D("4.50")), "pair": PointKind("pair", "Pair", 0, places=2)},

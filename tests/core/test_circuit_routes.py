@@ -5,9 +5,10 @@ import pytest
 
 from jobs.core.cable import Averages
 from jobs.core.cable_ways import Box
+from jobs.core.catalogue import Catalogue, CircuitRecipe, PointKind
 from jobs.core.circuit_routes import list_branches, list_stops, place_points, route_circuit
 from jobs.core.stages import CircuitKind, RoomKind
-from jobs.core.takeoff import Catalogue, CircuitRecipe, CircuitSurvey, HouseSurvey, PointKind, PointSurvey, RoomSurvey
+from jobs.core.takeoff import CircuitSurvey, HouseSurvey, PointSurvey, RoomSurvey
 
 AVERAGES = Averages(D(6), D(4), D("0"), D("1.5"))
 CATALOGUE = Catalogue(

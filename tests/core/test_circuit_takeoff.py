@@ -3,9 +3,10 @@ from decimal import Decimal as D
 
 from jobs.core.cable import Averages
 from jobs.core.cable_runs import Box
+from jobs.core.catalogue import Catalogue, CircuitRecipe, PointKind
 from jobs.core.circuit_takeoff import Basis, list_circuit_cables, list_circuit_materials, list_unwired
 from jobs.core.stages import CircuitKind, Stage, WallKind
-from jobs.core.takeoff import Catalogue, CircuitRecipe, CircuitSurvey, HouseSurvey, PointKind, PointSurvey, RoomSurvey
+from jobs.core.takeoff import CircuitSurvey, HouseSurvey, PointSurvey, RoomSurvey
 
 AVERAGES = Averages(D(6), D(4), D("0.5"), D("1.5"))
 CATALOGUE = Catalogue(

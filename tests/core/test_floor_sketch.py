@@ -3,10 +3,11 @@ from decimal import Decimal as D
 
 from jobs.core.cable import Averages
 from jobs.core.cable_ways import Box
+from jobs.core.catalogue import Catalogue, CircuitRecipe, PointKind
 from jobs.core.circuit_takeoff import list_circuit_cables
 from jobs.core.floor_sketch import EDGE, PIXELS_PER_METRE, sketch_floors
 from jobs.core.stages import CircuitKind, JoistRun
-from jobs.core.takeoff import Catalogue, CircuitRecipe, CircuitSurvey, HouseSurvey, PointKind, PointSurvey, RoomSurvey
+from jobs.core.takeoff import CircuitSurvey, HouseSurvey, PointSurvey, RoomSurvey
 
 AVERAGES = Averages(D(6), D(4), D("0.5"), D("1.5"))
 CATALOGUE = Catalogue(

@@ -4,20 +4,10 @@ from decimal import Decimal as D
 import pytest
 
 from jobs.core.cable import Averages
+from jobs.core.catalogue import Catalogue, CircuitRecipe, PointKind, Recipe, Swap
 from jobs.core.point_materials import count_ways, find_unit, list_point_materials
 from jobs.core.stages import CircuitKind, DropCover, Stage, WallKind
-from jobs.core.takeoff import (
-    Catalogue,
-    CircuitRecipe,
-    CircuitSurvey,
-    HouseSurvey,
-    PointKind,
-    PointSurvey,
-    Recipe,
-    RoomSurvey,
-    Swap,
-    sum_materials,
-)
+from jobs.core.takeoff import CircuitSurvey, HouseSurvey, PointSurvey, RoomSurvey, sum_materials
 
 NO_RUNS = Averages(D(0), D(0), D(0), D(0))
 CATALOGUE = Catalogue(

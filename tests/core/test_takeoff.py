@@ -2,22 +2,10 @@ from decimal import Decimal as D
 
 import pytest
 
+from jobs.core.catalogue import Catalogue, Norm, PointKind, Recipe, norm_hours
 from jobs.core.point_materials import list_point_materials
 from jobs.core.stages import CircuitKind, FloorKind, RoomKind, Stage, WallKind
-from jobs.core.takeoff import (
-    Catalogue,
-    CircuitSurvey,
-    HouseSurvey,
-    Norm,
-    PointKind,
-    PointSurvey,
-    Recipe,
-    RoomSurvey,
-    list_tasks,
-    norm_hours,
-    sum_hours,
-    sum_materials,
-)
+from jobs.core.takeoff import CircuitSurvey, HouseSurvey, PointSurvey, RoomSurvey, list_tasks, sum_hours, sum_materials
 
 FIX, STRIP = Stage.FIRST_FIX, Stage.STRIP_OUT
 MASONRY = Norm("point", FIX, "Socket", D("1.20"), "socket", wall=WallKind.MASONRY)
