@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture(autouse=True)
 def _short_search(monkeypatch):
-    monkeypatch.setattr(stores_jobs, "RECUT_SECONDS", 0.2)
+    monkeypatch.setattr(stores_jobs, "SECONDS_PER_CABLE", 0.2)
 
 
 @pytest.fixture

@@ -15,8 +15,12 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
 TICKS_PER_METRE = 100
-WORKERS = 8
-"""Searches side by side: their different habits help more than their number, even on two processors."""
+WORK_PER_SECOND = 0.3
+"""The solver's own measure of its work that it may do for each second asked for. Time is measured in work, since the
+clock would make two runs stop at different cuts of the same merit, so that a list looked at, printed and cut anew
+would differ for no reason."""
+MOST_TIMES_SECONDS = 5
+"""A machine so slow that work takes this much longer stops by the clock."""
 
 
 def cut_exactly(request: Request, *, seconds: float = 2.0) -> CutList:
@@ -126,12 +130,13 @@ class _Model:
 
     def solve(self, seconds: float) -> tuple[Cut, ...]:
         """The cuts after minimising each want with the earlier ones held."""
-        ends_at = monotonic() + seconds
+        ends_at, work = monotonic() + MOST_TIMES_SECONDS * seconds, WORK_PER_SECOND * seconds
         placed, proven = [], []
         for want in self._wants():
-            solver = self._minimise(want, (ends_at - monotonic()) / 2)
+            solver = self._minimise(want, work / 2, ends_at - monotonic())
             if solver is None:
                 break
+            work -= solver.response_proto.deterministic_time
             placed = [key for key, variable in self.held.items() if solver.value(variable)]
             if len(proven) == 1:
                 self.proven_new_drums = ceil(solver.best_objective_bound - 1e-6)
@@ -141,10 +146,12 @@ class _Model:
         self.is_proven = solver is not None and all(proven)
         return self._cuts(placed)
 
-    def _minimise(self, want: "cp_model.LinearExpr", seconds: float) -> "cp_model.CpSolver | None":
+    def _minimise(self, want: "cp_model.LinearExpr", work: float, seconds: float) -> "cp_model.CpSolver | None":
+        """The same for the same model and work, whatever else the machine does: one search, since several would race."""
         solver = self.cp.CpSolver()
+        solver.parameters.max_deterministic_time = max(work, 0.001)
         solver.parameters.max_time_in_seconds = max(seconds, 0.01)
-        solver.parameters.num_workers = WORKERS
+        solver.parameters.num_workers = 1
         solver.parameters.random_seed = 1
         self.model.minimize(want)
         return solver if solver.solve(self.model) in (self.cp.OPTIMAL, self.cp.FEASIBLE) else None

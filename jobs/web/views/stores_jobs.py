@@ -8,7 +8,7 @@ from django.views.decorators.vary import vary_on_headers
 
 from jobs.core.cutting.changes import tell_changes
 from jobs.queries.actual_use import load_use
-from jobs.queries.cut_sheets import has_cable_to_pull, load_best_sheets, load_quick_sheets, load_sheet
+from jobs.queries.cut_sheets import SECONDS_PER_CABLE, has_cable_to_pull, load_best_sheets, load_quick_sheets, load_sheet
 from jobs.queries.drums import load_drum
 from jobs.queries.needs import load_needs
 from jobs.queries.prices import load_job_cost
@@ -18,8 +18,6 @@ from jobs.web.answers import carry_out
 from jobs.web.forms.stock import MeasureDrum
 from jobs.web.getters import get_job_or_404, get_labelled_drum_or_404
 from jobs.web.views.stores import chosen_plan, stores_now
-
-RECUT_SECONDS = 1.0
 
 
 @office_only
@@ -52,7 +50,7 @@ def recut(request: HttpRequest, pk: int) -> HttpResponse:
     what that changes."""
     job = get_job_or_404(request, pk)
     drum = get_labelled_drum_or_404(request, request.GET.get("drum", ""))
-    seconds = RECUT_SECONDS if request.GET.get("cuts") == "best" else 0
+    seconds = SECONDS_PER_CABLE if request.GET.get("cuts") == "best" else 0
     form = MeasureDrum(request.POST or None, thing=drum)
     before = load_sheet(job, drum.item, seconds=seconds) if form.is_valid() else None
     page = {"job": job, "drum": drum, "form": form, "row": load_drum(drum), "after": None, "changes": []}

@@ -79,3 +79,12 @@ def _drums_by_scipy(runs: list[int], lengths: list[int], size: int) -> int:
         integrality=np.ones(cells + len(rooms)), bounds=optimize.Bounds(0, 1),
     )
     return round(solved.fun)
+
+
+def test_cuts_are_the_same_when_cut_again():
+    # Sixteen runs and four lengths leave many cut lists of the same merit.
+    random = np.random.default_rng(3)
+    runs = tuple(run(f"R{number}", f"{random.integers(300, 4500) / 100}") for number in range(16))
+    lengths = tuple(Length(f"D{number}", Decimal(int(random.integers(400, 8000))) / 100) for number in range(4))
+    request = Request(runs, lengths)
+    assert cut_exactly(request, seconds=0.5) == cut_exactly(request, seconds=0.5)
