@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET
 
 SHELL = (
     "jobs/rewire.css", "jobs/site.css", "jobs/outbox.js", "jobs/stopwatch.js", "jobs/records.js", "jobs/van.js",
-    "jobs/site.js", "jobs/sketch.js", "jobs/expected.js", "jobs/stores.css", "jobs/icon.svg",
+    "jobs/site.js", "jobs/sketch.js", "jobs/expected.js", "jobs/readings.js", "jobs/stores.css", "jobs/icon.svg",
 )
 """Static files without which a kept page would not work."""
 ICONS = (("192", "any"), ("512", "any"), ("maskable-512", "maskable"))
