@@ -32,8 +32,10 @@ def send_notice(*, notice_pk: int, now: datetime) -> None:
     in a mail.
     """
     notice = Notice.objects.select_related("firm", "contact", "person", "delivery").get(pk=notice_pk)
+    if hasattr(notice, "delivery") and notice.delivery.channel != Delivery.Channel.MAIL:
+        return
     channel = channel_of(notice.contact or notice.person)
-    if channel == Contact.Channel.TEXT and not hasattr(notice, "delivery"):
+    if channel == Contact.Channel.TEXT:
         _text(notice, now)
     if channel == Contact.Channel.MAIL:
         _mail_all(notice, notice.contact or notice.person, now)

@@ -32,8 +32,8 @@ def leaves_by_itself(notice: Notice) -> bool:
     return channel_of(notice.contact or notice.person) != Channel.COPY
 
 
-def load_waiting(notices: Iterable[Notice]) -> dict[int, datetime]:
-    """Notice pk → when it leaves, for those that wait in the outbox."""
+def load_waiting(notices: Iterable[Notice], now: datetime) -> dict[int, datetime]:
+    """Notice pk → when it leaves, for those that wait in the outbox for a later hour."""
     keys = {notice_key(notice): notice.pk for notice in notices}
-    waiting = OutboxEntry.objects.filter(key__in=keys, state=OutboxEntry.State.WAITING)
+    waiting = OutboxEntry.objects.filter(key__in=keys, state=OutboxEntry.State.WAITING, due_at__gt=now)
     return {keys[key]: due_at for key, due_at in waiting.values_list("key", "due_at")}

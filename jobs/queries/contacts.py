@@ -3,15 +3,16 @@
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from itertools import groupby
 
 from django.db.models import Max, Q, QuerySet
 
 from jobs.core.slots import Slot
 from jobs.core.stages import Trade
-from jobs.models import Contact, ContactAway, Delivery, Firm, Job, Notice, Span, ToldDate, Visit
+from jobs.models import Contact, ContactAway, Delivery, Firm, Job, Notice, Person, Span, ToldDate, Visit
 from jobs.queries.attendance import span_slot
+from jobs.queries.channels import leaves_by_itself, load_waiting
 from jobs.queries.hold_points import load_awaiting
 from jobs.queries.plans import find_issued
 from jobs.queries.told import find_told, load_told, told_slot
@@ -37,6 +38,23 @@ class VisitRow:
     @property
     def is_over(self) -> bool:
         return self.visit.state == Visit.State.DONE
+
+
+@dataclass(frozen=True)
+class NoticeRow:
+    """`leaves_at`: it waits in the outbox until then."""
+
+    notice: Notice
+    delivery: Delivery | None
+    leaves_at: datetime | None
+
+    @property
+    def recipient(self) -> Contact | Person:
+        return self.notice.contact or self.notice.person
+
+    @property
+    def waits_for_a_hand(self) -> bool:
+        return self.delivery is None and not leaves_by_itself(self.notice)
 
 
 @dataclass(frozen=True)
@@ -84,11 +102,13 @@ def load_visit_row(visit: Visit) -> VisitRow:
     return VisitRow(visit, told, told_slot(told), planned, bool(load_awaiting([visit])))
 
 
-def list_notices(firm: Firm, **only: object) -> list[tuple[Notice, Delivery | None]]:
-    """What was last told, the newest first, and how it left."""
-    related = ("delivery", "plan", "firm", "contact", "person")
+def list_notices(firm: Firm, now: datetime, **only: object) -> list[NoticeRow]:
+    """What was last told, the newest first, and how it left or is to leave."""
+    related = ("delivery__passed_by__person", "plan", "firm", "contact", "person")
     notices = Notice.objects.filter(firm=firm, **only).select_related(*related).order_by("-made_at", "-pk")
-    return [(notice, getattr(notice, "delivery", None)) for notice in notices[:LATEST_NOTICES]]
+    newest = list(notices[:LATEST_NOTICES])
+    waiting = load_waiting(newest, now)
+    return [NoticeRow(notice, getattr(notice, "delivery", None), waiting.get(notice.pk)) for notice in newest]
 
 
 def list_times_away(contact: Contact, today: date) -> QuerySet[ContactAway]:

@@ -7,14 +7,17 @@ from datetime import date, datetime
 from jobs.core.date_range import DateRange
 from jobs.core.slots import Slot
 from jobs.core.telling import Change, Telling
-from jobs.models import Contact, Person, Plan, Span, Visit
+from jobs.models import Contact, HeldBack, Person, Plan, Span, Visit
 from jobs.queries.attendance import span_slot
 from jobs.queries.causes import Causes, Step, load_causes
+from jobs.queries.channels import channel_of
 from jobs.queries.finishes import Finish, load_finishes
+from jobs.queries.held_back import load_held
 from jobs.queries.notices import Letter, load_crew_letters, load_trade_letters
 from jobs.queries.planning_keys import visit_key
 from jobs.queries.planning_work import VISITS_FIXED
 from jobs.queries.ranges import start_range
+from jobs.queries.told import list_suggesting
 
 
 @dataclass(frozen=True)
@@ -53,6 +56,9 @@ class Review:
     starts: tuple[MovedStart, ...]
     crew: tuple[Letter, ...]
     trades: tuple[Letter, ...]
+    held: dict[int, HeldBack]
+    suggesting: tuple[Visit, ...]
+    """Visits whose trade suggests other days than it was told."""
 
     @property
     def late(self) -> list[Finish]:
@@ -77,11 +83,18 @@ class Review:
 
     @property
     def recipients(self) -> list[Contact | Person]:
-        return [letter.recipient for letter in (*self.trades, *self.crew)]
+        """Who is told when it is issued."""
+        told = [letter for letter in self.trades if letter.recipient.pk not in self.held]
+        return [letter.recipient for letter in (*told, *self.crew)]
 
     @property
-    def without_address(self) -> list[Contact | Person]:
-        return [recipient for recipient in self.recipients if not recipient.email]
+    def trade_letters(self) -> list[tuple[Letter, HeldBack | None]]:
+        return [(letter, self.held.get(letter.recipient.pk)) for letter in self.trades]
+
+    @property
+    def by_hand(self) -> list[Contact | Person]:
+        """Whose message somebody has to copy."""
+        return [recipient for recipient in self.recipients if channel_of(recipient) == Contact.Channel.COPY]
 
 
 def load_review(draft: Plan, issued: Plan | None, today: date, now: datetime) -> Review:
@@ -97,6 +110,8 @@ def load_review(draft: Plan, issued: Plan | None, today: date, now: datetime) ->
         starts=tuple(_moved_starts(causes, held, today)),
         crew=tuple(load_crew_letters(draft, today, now)),
         trades=tuple(trades),
+        held=load_held(draft),
+        suggesting=tuple(list_suggesting(draft.firm_id)),
     )
 
 

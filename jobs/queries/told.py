@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from jobs.core.slots import Slot
 from jobs.core.stages import Half
-from jobs.models import Contact, SuggestedDay, ToldDate, Visit
+from jobs.models import Contact, Job, SuggestedDay, ToldDate, Visit
 from jobs.queries.hold_points import load_awaiting
 
 SHOWN_AFTER = timedelta(days=14)
@@ -62,6 +62,13 @@ def load_trade_dates(contact: Contact, today: date) -> list[TradeDate]:
     days = load_suggested_days(shown)
     dates = [_trade_date(row, row.visit_id in awaiting, days.get(row.pk, ()), today) for row in shown]
     return sorted(dates, key=lambda row: (row.slot, row.visit.pk))
+
+
+def list_suggesting(firm_pk: int) -> list[Visit]:
+    """Visits of jobs that go on whose trade suggested other days than it was last told."""
+    told = load_told(firm_pk, visit__state=Visit.State.DECLINED, answer=ToldDate.Answer.SUGGESTED)
+    over = (Job.State.HANDED_OVER, Job.State.DROPPED)
+    return [row.visit for (contact, _), row in told.items() if row.visit.contact_id == contact and row.visit.job.state not in over]
 
 
 def load_suggested_days(told_dates: Iterable[ToldDate]) -> dict[int, tuple[SuggestedDay, ...]]:

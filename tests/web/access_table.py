@@ -18,11 +18,13 @@ from jobs.models import (
     Dependency,
     Device,
     Drum,
+    HeldBack,
     Instrument,
     Item,
     Job,
     LabourNorm,
     Location,
+    Notice,
     Order,
     OutboxEntry,
     Person,
@@ -72,7 +74,7 @@ OFFICE = {
     # the week
     "week": (), "plan_again": (), "refresh_draft": (), "plan_run": (PlanRun,), "stop_run": (PlanRun,),
     "move_booking": (Booking,), "hold_visit": (Visit,), "remove_pin": (Pin,), "undo_move": (), "plan_review": (),
-    "issue_plan": (Plan,),
+    "issue_plan": (Plan,), "hold_back": (Plan, Contact), "let_go": (HeldBack,),
     # jobs and catalogue
     "catalogue": (), "catalogue_history": (), "learned_hours": (), "accept_learned_hours": (LabourNorm,),
     "catalogue_section": ("points",), "add_catalogue": ("points",), "catalogue_row": ("points", PointKind),
@@ -89,11 +91,11 @@ OFFICE = {
     "remove_circuit": (Job, Circuit), "floor_sketch": (Job,), "correct_length": (Job, Circuit),
     "take_back_length": (Job, Circuit), "survey_import": (Job,), "survey_preview": (Job, SurveyUpload),
     "drop_survey_upload": (Job, SurveyUpload), "survey_file": (Job, "example", "csv"),
-    # readings
-    "job_readings": (Job,), "enter_readings": (Job, "end", tested_circuit), "import_readings": (Job,),
     # circuits
     "circuit_schedule": (Job,), "describe_supply": (Job,), "circuit_design": (Job, Circuit), "describe_circuit": (Job, Circuit),
     "use_what_if": (Job, Circuit), "circuit_board": (Job,), "circuit_chart": (Job,), "circuit_labels": (Job,), "rule_list": (),
+    # readings
+    "job_readings": (Job,), "enter_readings": (Job, "end", tested_circuit), "import_readings": (Job,),
     "preview_readings": (Job, ReadingsUpload), "drop_readings": (Job, ReadingsUpload),
     "readings_file": (Job, "end", "example", "csv"), "instruments": (), "instrument": (Instrument,),
     # stores
@@ -111,7 +113,8 @@ OFFICE = {
     "forget": (customer,), "add_contact_away": (Contact,), "remove_contact_away": (ContactAway,), "visit": (Visit,),
     "assign_visit": (Visit,), "record_answer": (Visit,), "agree_visit": (Visit,), "suggested_days": (Visit,),
     "accept_suggestion": (SuggestedDay,), "give_go_ahead": (Visit,), "finish_visit": (Visit,), "cancel_visit": (Visit,),
-    "reopen_visit": (Visit,), "calendar_list": (), "link": ("trade_page", Contact), "make_link": ("trade_page", Contact),
+    "reopen_visit": (Visit,), "pass_on_notice": (Notice,), "tell_held_back": (HeldBack,),
+    "calendar_list": (), "link": ("trade_page", Contact), "make_link": ("trade_page", Contact),
     "rotate_link": (SecretLink,), "revoke_link": (SecretLink,),
     # crew and firm
     "crew": (), "add_person": (), "person": (Person,), "morning_message": (Person,), "add_absence": (Person,),

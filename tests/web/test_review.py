@@ -87,7 +87,7 @@ def test_broken_rules_and_conflicts_are_told(client, draft):
 
 
 def test_people_without_an_address_are_named(client, draft):
-    assert "No e-mail address is known for Edda Marsh" in page(client)
+    assert "Copy the message into a phone message yourself for Edda Marsh" in page(client)
 
 
 def issue(client, draft, version: int = 1):

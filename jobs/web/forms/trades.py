@@ -1,4 +1,5 @@
 from django import forms
+from django.conf import settings
 
 from jobs.core.stages import Half
 from jobs.models import Contact, ContactAway, ToldDate, Visit
@@ -15,13 +16,23 @@ def day_input() -> forms.DateInput:
 class ContactForm(forms.ModelForm):
     class Meta:
         model = Contact
-        fields = ["name", "business", "trade", "email", "phone", "notes"]
-        labels = {"email": "E-mail"}
+        fields = ["name", "business", "trade", "email", "phone", "channel", "notes"]
+        labels = {"email": "E-mail", "channel": "Messages go"}
         help_texts = {
-            "email": "Notices are mailed here. Without one, each notice is ready to copy into a phone message.",
+            "channel": "Whoever cannot be reached that way gets messages ready to copy.",
             "notes": "Only the office sees these.",
         }
         widgets = {"phone": forms.TextInput(attrs={"type": "tel"}), "notes": forms.Textarea(attrs={"rows": 3})}
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        if not settings.TEXT_GATEWAY and self.instance.channel != Contact.Channel.TEXT:
+            kept = [choice for choice in Contact.Channel.choices if choice[0] != Contact.Channel.TEXT]
+            self.fields["channel"].choices = kept
+
+
+class HoldBackForm(forms.Form):
+    reason = forms.CharField(max_length=300)
 
 
 class ContactAwayForm(forms.ModelForm):

@@ -1,11 +1,13 @@
 from django.urls import path
 
-from jobs.web.views import forgetting, links, trades, visits
+from jobs.web.views import forgetting, links, notices, trades, visits
 
 urlpatterns = [
     path("", trades.contact_list, name="contact_list"),
     path("add/", trades.contact_add, name="contact_add"),
-    path("messages/", trades.notice_list, name="notice_list"),
+    path("messages/", notices.notice_list, name="notice_list"),
+    path("messages/<int:pk>/passed-on/", notices.pass_on_notice, name="pass_on_notice"),
+    path("messages/held/<int:pk>/tell/", notices.tell_held_back, name="tell_held_back"),
     path("<int:pk>/", trades.contact, name="contact"),
     path("<int:pk>/edit/", trades.contact_edit, name="contact_edit"),
     path("<int:pk>/forget/", forgetting.forget, name="forget"),

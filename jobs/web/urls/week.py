@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.web.views import hand_moves, review, week
+from jobs.web.views import hand_moves, notices, review, week
 
 urlpatterns = [
     path("", week.week, name="week"),
@@ -17,4 +17,6 @@ urlpatterns = [
     # review and issue
     path("plan/review/", review.plan_review, name="plan_review"),
     path("plan/<int:pk>/issue/", review.issue_plan, name="issue_plan"),
+    path("plan/<int:pk>/hold-back/<int:contact_pk>/", notices.hold_back, name="hold_back"),
+    path("plan/held-back/<int:pk>/let-go/", notices.let_go, name="let_go"),
 ]

@@ -12,9 +12,10 @@ from jobs.actions.links import TRADE_PURPOSES
 from jobs.actions.mailing import notice_text
 from jobs.actions.permission import Refused
 from jobs.models import Contact, ContactAway
+from jobs.queries.channels import channel_of
 from jobs.queries.contacts import list_notices, list_times_away, load_trades, load_visit_rows
+from jobs.queries.delivery_log import load_delivery_log
 from jobs.queries.invitations import list_mail_answers
-from jobs.queries.links import load_page_addresses
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
 from jobs.web.clock import today_of
@@ -61,29 +62,17 @@ def _contact_page(request: HttpRequest, known: Contact, away_form: ContactAwayFo
     context = {
         "contact": known,
         "visits": load_visit_rows(request.user.firm, contact=known)[known.pk],
-        "notices": [
-            (notice, delivery, notice_text(notice, page.address))
-            for notice, delivery in list_notices(request.user.firm, contact=known)
+        "rows": [
+            (row, notice_text(row.notice, page.address)) for row in list_notices(request.user.firm, timezone.now(), contact=known)
         ],
+        "channel": channel_of(known),
+        "log": load_delivery_log(known, timezone.now()),
         "mail_answers": list_mail_answers(contact=known),
         "cards": [page, feed],
         "times_away": list_times_away(known, today_of(request)),
         "away_form": away_form or ContactAwayForm(),
     }
     return render(request, "office/trades_contact.html", context, status=422 if away_form else 200)
-
-
-@office_only
-@require_GET
-def notice_list(request: HttpRequest) -> HttpResponse:
-    """The last notices to trades and crew: what left by mail, and what waits to be copied."""
-    pages = load_page_addresses(request.user.firm, timezone.now())
-    notices = [
-        (notice, delivery, notice_text(notice, pages.get(notice.contact_id, "")))
-        for notice, delivery in list_notices(request.user.firm)
-    ]
-    context = {"notices": notices, "mail_answers": list_mail_answers(firm=request.user.firm)}
-    return render(request, "office/trades_notices.html", context)
 
 
 @office_only
