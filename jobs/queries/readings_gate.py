@@ -5,8 +5,6 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import QuerySet
-
 from jobs.core.electrics import circuit as core
 from jobs.core.electrics.cables import find_cable
 from jobs.core.electrics.judging import what_holds
@@ -42,16 +40,25 @@ def list_untested(job_pks: Collection[int]) -> list[Untested]:
     return [Untested(point.room, point.circuit, holding[point.circuit]) for point in places if holding[point.circuit]]
 
 
+def list_room_untested(room: Room) -> list[Untested]:
+    """Circuits with points in the room that its cover-up waits for."""
+    return [row for row in list_untested({room.job_id}) if row.room.pk == room.pk]
+
+
 def list_end_holds(job: Job) -> list[str]:
     """Why the readings at the end hold the handing over, a sentence for each circuit; none where the job has no circuits."""
     return [f"{sheet.circuit.reference}: {_first(sheet.holds)}" for sheet in load_sheets(job, WhenTested.END) if sheet.holds]
 
 
-def list_power_holds(sheets: Iterable[Sheet], room: Room | None = None) -> list[str]:
-    """Why circuits (of the room) must not be energised yet, a sentence for each circuit."""
-    own = set(_points(room.job_id).filter(room=room).values_list("circuit_id", flat=True)) if room else None
-    rows = [sheet for sheet in sheets if sheet.holds_power and (own is None or sheet.circuit.pk in own)]
-    return [f"{sheet.circuit.reference}: {_first(sheet.holds_power)}" for sheet in rows]
+def list_power_holds(sheets: Iterable[Sheet]) -> list[str]:
+    """Why circuits must not be energised yet, a sentence for each circuit."""
+    return [f"{sheet.circuit.reference}: {_first(sheet.holds_power)}" for sheet in sheets if sheet.holds_power]
+
+
+def list_room_power_holds(room: Room) -> list[str]:
+    """The same for circuits with points in the room."""
+    own = set(room.points.filter(is_dropped=False).values_list("circuit_id", flat=True))
+    return list_power_holds(sheet for sheet in load_sheets(room.job, WhenTested.END) if sheet.circuit.pk in own)
 
 
 def _places(job_pks: Collection[int]) -> list[Point]:
@@ -64,10 +71,6 @@ def _places(job_pks: Collection[int]) -> list[Point]:
         "room__area__position", "room__position", "room_id", "circuit__reference", "pk"
     )
     return list({(row.room_id, row.circuit_id): row for row in rows}.values())
-
-
-def _points(job_pk: int) -> QuerySet[Point]:
-    return Point.objects.filter(job_id=job_pk, is_dropped=False)
 
 
 def _by_circuit(standing: Standing) -> dict[int, dict[Measure, Reading]]:

@@ -14,7 +14,7 @@ from jobs.core.survey_file import (
     PointOption,
     SurveyDraft,
 )
-from jobs.models import Area, Circuit, Firm, Job, Point, PointKind, Room, RoomTask, Visit
+from jobs.models import Area, Circuit, Firm, Job, Point, PointKind, Reading, Room, RoomTask, Visit
 
 MOST_PER_GROUP = 200
 MOST_POINTS = 20_000
@@ -107,12 +107,18 @@ def find_told(visits: QuerySet[Visit]) -> Visit | None:
 
 
 def find_obstacle(job: Job) -> str:
-    """Why no file may replace the survey of the job: it would lose a tick, or a date somebody was told; else ""."""
+    """Why no file may replace the survey of the job: it would lose a tick, a reading or a date somebody was told; else ""."""
     begun = list_begun(job).select_related("room").first()
     if begun:
         return (
             f"Work has begun (“{begun.text}” in {begun.room} was ticked), so no file may replace this survey. Change rooms "
             "and points by hand: ticks then stay."
+        )
+    read = Reading.objects.filter(job=job).select_related("circuit").first()
+    if read:
+        return (
+            f"Readings were taken (of {read.circuit}), so no file may replace this survey. Change rooms and points by hand: "
+            "readings then stay."
         )
     told = find_told(Visit.objects.filter(job=job))
     return told_words(told) if told else ""

@@ -10,7 +10,8 @@ from openpyxl import Workbook
 
 from jobs.actions.readings import Taken, record_readings
 from jobs.core.electrics.under_test import Measure, WhenTested
-from jobs.models import Instrument, Job, Reading, ReadingsUpload
+from jobs.models import Instrument, Job, Reading, ReadingsUpload, RoomTask
+from jobs.queries.survey import find_obstacle
 from tests.factories import (
     NOW,
     TODAY,
@@ -21,6 +22,7 @@ from tests.factories import (
     make_instrument,
     make_job,
     make_office,
+    make_package,
     make_person,
     make_point,
     make_point_kind,
@@ -283,3 +285,36 @@ def test_form_without_scripts_records_when_it_is_sent(client, house, tester, too
 def test_page_is_not_found_when_the_time_of_testing_is_none(client, house):
     assert client.get(reverse("site_readings", args=[house.job.pk, "never"])).status_code == 404
     assert client.get(reverse("enter_readings", args=[house.job.pk, "never", house.ring.pk])).status_code == 404
+
+
+# ---- the room on the phone
+
+
+def add_line(room, stage, **fields):
+    """A line of a stage that is ticked, so that only readings hold it."""
+    package = make_package(room.area, stage)
+    return RoomTask.objects.create(firm=room.firm, package=package, room=room, text="Tests", is_hold_point=True, **fields)
+
+
+def test_room_page_names_circuits_when_their_dead_tests_are_missing(client, house, tester):
+    room = house.job.rooms.get()
+    add_line(room, "first_fix", code="check:F9", done_share=1)
+    client.force_login(make_crew_user(tester))
+
+    assert "No dead-test readings of R1 (<a" in page(client, "site_room", room.pk)
+
+
+def test_room_page_names_what_is_missing_before_power_when_the_test_stage_is_next(client, house, tester):
+    room = house.job.rooms.get()
+    add_line(room, "test", code="check:T3")
+    client.force_login(make_crew_user(tester))
+    shown = page(client, "site_room", room.pk)
+
+    assert "R1: Ring line, end to end (r1): not entered, and 6 more (<a" in shown
+    assert "missing before power" in shown
+
+
+def test_file_may_not_replace_a_survey_when_readings_were_taken(house, enter):
+    enter(r1_r2="0.29")
+
+    assert find_obstacle(house.job).startswith("Readings were taken (of R1 Sockets)")
