@@ -4,13 +4,15 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
 from jobs.models import Booking, Job, MaterialNeed, Plan, VanTick
 from jobs.queries.stock import load_stores
 from jobs.queries.van_loads import next_working_day
-from tests.factories import make_area, make_crew_user, make_package, make_person, make_plan
+from tests.factories import make_area, make_crew_user, make_job, make_package, make_person, make_plan
 from tests.stores import make_store
 
 pytestmark = pytest.mark.django_db
@@ -128,3 +130,22 @@ def test_who_is_no_longer_booked_still_sees_what_is_on_the_van(office, store, to
     (van,) = office.get(reverse("van_load"), {"on": tomorrow.isoformat()}).context["lists"]
     assert [each.item for each in van.ticked] == [store.box]
     assert office.get(reverse("van_load"), {"on": (tomorrow + timedelta(days=1)).isoformat()}).context["lists"] == []
+
+
+@pytest.mark.parametrize("page", ["van_load", "site_van"])
+def test_queries_stay_the_same_however_many_jobs_and_people_there_are(office, store, tomorrow, page):
+    plan = Plan.objects.get()
+
+    def count() -> int:
+        with CaptureQueriesContext(connection) as queries:
+            office.get(reverse(page), {"on": tomorrow.isoformat()} if page == "van_load" else {})
+        return len(queries)
+
+    count()
+    few = count()
+    for number in range(4):
+        person = make_person(store.firm, f"Person {number}")
+        package = make_package(make_area(make_job(store.firm, f"House {number}", state=Job.State.ON_SITE)))
+        MaterialNeed.objects.create(firm=store.firm, package=package, item=store.box, quantity=5)
+        Booking.objects.create(firm=store.firm, plan=plan, person=person, package=package, on=tomorrow, half="am", hours=4)
+    assert count() == few
