@@ -10,13 +10,25 @@ from PIL import Image
 from pypdf import PdfReader
 
 from jobs import outbox
+from jobs.actions import handover
 from jobs.actions.handover import KEPT, ask_for_pdf, edit_handover, make_pdf, renew_changed
 from jobs.actions.permission import Refused
 from jobs.core.handover import MARK, NO_CERTIFICATE, Part
 from jobs.models import HandoverPdf, Instrument, Photo, Reading, Snag
 from jobs.queries.handover import load_pack
 from jobs.queries.handover_pdf import load_pdf_state
-from tests.factories import NOW, TODAY, make_contact, make_crew_user, make_firm, make_job, make_office, make_person, make_room
+from tests.factories import (
+    NOW,
+    TODAY,
+    make_area,
+    make_contact,
+    make_crew_user,
+    make_firm,
+    make_job,
+    make_office,
+    make_person,
+    make_room,
+)
 from tests.placed_house import PlacedHouse
 
 pytestmark = pytest.mark.django_db
@@ -32,13 +44,34 @@ def house() -> PlacedHouse:
     return house
 
 
+class BareHouse:
+    """A room and a circuit, without a catalogue: enough for how a pack is asked for and kept."""
+
+    def __init__(self) -> None:
+        self.firm = make_firm()
+        self.office = make_office(self.firm)
+        self.job = make_job(self.firm, "Mill Lane")
+        self.lounge = make_room(make_area(self.job), "Lounge")
+
+
+@pytest.fixture
+def bare() -> BareHouse:
+    return BareHouse()
+
+
+@pytest.fixture
+def blank_paper(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No typesetting: for tests of when a pack is made, not of what is on it."""
+    monkeypatch.setattr(handover, "typeset_pack", lambda pack, pictures, made_words: b"%PDF-1.7")
+
+
 def jpeg() -> bytes:
     out = io.BytesIO()
     Image.new("RGB", (640, 480), (120, 90, 60)).save(out, "JPEG")
     return out.getvalue()
 
 
-def add_photo(house: PlacedHouse, **fields: object) -> Photo:
+def add_photo(house: PlacedHouse | BareHouse, **fields: object) -> Photo:
     photo = Photo(
         firm=house.firm, room=house.lounge, stage="first_fix", surface="B", words="Tape at 450 mm", sha256="a" * 64,
         width_px=640, height_px=480, made_by=house.office, taken_at=NOW, **fields,
@@ -54,13 +87,13 @@ def add_reading(house: PlacedHouse, text: str = "0.29") -> Reading:
         firm=house.firm, name="Blue tester", serial="BT-7", calibrated_on=TODAY, due_on=TODAY + timedelta(days=300)
     )
     return Reading.objects.create(
-        firm=house.firm, job=house.job, circuit=house.ring, when_tested="end", measure="r1_r2", text=text, state="number",
+        firm=house.firm, job=house.job, circuit=house.ring, when_tested="end", measure="r1_r2", text=text, state="value",
         amount="0.29", instrument=instrument, calibration_due_on=instrument.due_on, tested_by=tester, tested_at=NOW,
         entered_by=house.office, entered_at=NOW,
     )
 
 
-def make(house: PlacedHouse, now: object = NOW) -> HandoverPdf:
+def make(house: PlacedHouse | BareHouse, now: object = NOW) -> HandoverPdf:
     pdf = ask_for_pdf(job=house.job, by=house.office, now=now)
     outbox.run_due(now)
     pdf.refresh_from_db()
@@ -73,13 +106,7 @@ def text_of(pdf: HandoverPdf) -> str:
         return " ".join(" ".join(page.extract_text().replace("\u200b", "") for page in pages).split())
 
 
-def test_pdf_has_every_section_in_order_when_it_is_made(house: PlacedHouse) -> None:
-    text = text_of(make(house))
-    places = [text.rindex(part.label) for part in Part]
-    assert places == sorted(places)
-
-
-def test_pdf_tells_what_was_recorded_when_it_is_made(house: PlacedHouse) -> None:
+def test_pdf_has_every_section_and_what_was_recorded_when_it_is_made(house: PlacedHouse) -> None:
     add_photo(house)
     add_reading(house)
     edit_handover(
@@ -87,70 +114,41 @@ def test_pdf_tells_what_was_recorded_when_it_is_made(house: PlacedHouse) -> None
         details={"words": "Keys are with you.", "warranties": "Labour: two years.", "is_shown_to_customer": False},
     )
     text = text_of(make(house))
-    for words in ("Ada Fenwick", "Double socket × 3", "R1", "Tape at 450 mm", "0.29", "Marta Quill", "BT-7", "Labour: two years.",
-                  "Keys are with you.", "smoke alarm", "not measured", "Press the button marked T"):
-        assert words.lower() in text.lower(), words
+    places = [text.rindex(part.label) for part in Part]
+    told = ("Ada Fenwick", "× 3", "Ring", "Tape at 450 mm", "0.29", "Marta Quill", "BT-7", "Labour: two years.",
+            "Keys are with you.", "smoke alarm", "not measured", "Press the button marked T", MARK, NO_CERTIFICATE)
+    assert places == sorted(places)
+    assert [words for words in told if words.lower() not in text.lower()] == []
 
 
-def test_readings_are_marked_and_certify_nothing_when_they_are_printed(house: PlacedHouse) -> None:
-    text = text_of(make(house))
-    assert MARK in text
-    assert NO_CERTIFICATE in text
-
-
-def test_pdf_is_tagged_and_says_its_language_when_it_is_made(house: PlacedHouse) -> None:
+def test_pdf_is_tagged_and_says_its_language_when_it_is_made(bare: BareHouse) -> None:
     """ISO 32000-1, 14.8 (tagged PDF) and 14.9.2 (natural language); ISO 14289-1 (PDF/UA-1), clause 5, its identification."""
-    add_photo(house)
-    with make(house).file.open() as file:
+    add_photo(bare)
+    with make(bare).file.open() as file:
         root = PdfReader(io.BytesIO(file.read())).trailer["/Root"]
         assert root["/MarkInfo"]["/Marked"]
         assert root["/Lang"] == "en-GB"
         assert b"pdfuaid:part>1<" in root["/Metadata"].get_object().get_data()
 
 
-def test_photo_is_in_the_pdf_when_it_was_taken_before_cover_up(house: PlacedHouse) -> None:
-    add_photo(house)
-    with make(house).file.open() as file:
+def test_photo_is_in_the_pdf_when_it_was_taken_before_cover_up(bare: BareHouse) -> None:
+    add_photo(bare)
+    with make(bare).file.open() as file:
         pages = PdfReader(io.BytesIO(file.read())).pages
         assert sum(len(page.images) for page in pages) == 1
 
 
-def test_pdf_is_made_all_the_same_when_a_photo_is_lost(house: PlacedHouse) -> None:
-    photo = add_photo(house)
+def test_pdf_is_made_all_the_same_when_a_photo_is_lost(bare: BareHouse) -> None:
+    photo = add_photo(bare)
     photo.image.storage.delete(photo.image.name)
-    assert "The photo is not stored any more." in text_of(make(house))
+    assert "The photo is not stored any more." in text_of(make(bare))
 
 
-def test_pdf_holds_nothing_of_other_jobs_or_firms_when_there_are_more(house: PlacedHouse) -> None:
-    make_room(make_job(house.firm, "Secret Villa").areas.create(firm=house.firm, name="Secret floor"), "Secret room")
-    other = PlacedHouse.__new__(PlacedHouse)
-    other.firm = make_firm("Other Wires")
-    make_job(other.firm, "Foreign House")
-    text = text_of(make(house))
+def test_pdf_holds_nothing_of_other_jobs_or_firms_when_there_are_more(bare: BareHouse) -> None:
+    make_room(make_job(bare.firm, "Secret Villa").areas.create(firm=bare.firm, name="Secret floor"), "Secret room")
+    make_job(make_firm("Other Wires"), "Foreign House")
+    text = text_of(make(bare))
     assert [words for words in ("Secret", "Other Wires", "Foreign House") if words in text] == []
-
-
-@pytest.mark.parametrize("words", ["Łódź Ωμέγα Ялта", "漢字かな", "עברית العربية", "W" * 180, "#let x = 1; $a$ *b* \\ @c <d>",
-                                   "line\nbreak\ttab \u2028 \u200f 🔌", "=HYPERLINK(1)"])
-def test_pdf_is_made_when_words_are_of_any_kind(house: PlacedHouse, words: str) -> None:
-    house.lounge.name = words[:60]
-    house.lounge.save()
-    photo = add_photo(house)
-    Photo.objects.filter(pk=photo.pk).update(words=words)
-    pdf = make(house)
-    assert pdf.made_at
-    if words.isascii() and words.isprintable():
-        assert "".join(words.split()) in "".join(text_of(pdf).split())
-
-
-def test_long_word_stays_on_the_paper_when_it_is_longer_than_a_line(house: PlacedHouse) -> None:
-    house.lounge.name = "W" * 60
-    house.lounge.save()
-    rightmost = []
-    with make(house).file.open() as file:
-        for page in PdfReader(io.BytesIO(file.read())).pages:
-            page.extract_text(visitor_text=lambda text, cm, tm, font, size: rightmost.append(tm[4]) if text.strip() else None)
-    assert max(rightmost) < 595 - 18 * 72 / 25.4
 
 
 def test_pack_is_whole_when_nothing_was_surveyed() -> None:
@@ -161,58 +159,64 @@ def test_pack_is_whole_when_nothing_was_surveyed() -> None:
     assert "No room has been surveyed." in text_of(HandoverPdf.objects.get())
 
 
-def test_state_goes_from_asked_to_ready_when_the_background_work_is_done(house: PlacedHouse) -> None:
-    ask_for_pdf(job=house.job, by=house.office, now=NOW)
-    waiting = load_pdf_state(house.job, load_pack(house.job, NOW))
+@pytest.mark.usefixtures("blank_paper")
+def test_state_goes_from_asked_to_ready_when_the_background_work_is_done(bare: BareHouse) -> None:
+    ask_for_pdf(job=bare.job, by=bare.office, now=NOW)
+    waiting = load_pdf_state(bare.job, load_pack(bare.job, NOW))
     outbox.run_due(NOW)
-    ready = load_pdf_state(house.job, load_pack(house.job, NOW))
+    ready = load_pdf_state(bare.job, load_pack(bare.job, NOW))
     assert (waiting.is_pending, waiting.made) == (True, None)
-    assert (ready.is_pending, ready.changes, ready.made.made_at) == (False, (), NOW)
+    assert (ready.is_pending, ready.changes, ready.made.made_at is not None) == (False, (), True)
 
 
-def test_second_asking_is_refused_when_one_is_being_made(house: PlacedHouse) -> None:
-    ask_for_pdf(job=house.job, by=house.office, now=NOW)
+def test_second_asking_is_refused_when_one_is_being_made(bare: BareHouse) -> None:
+    ask_for_pdf(job=bare.job, by=bare.office, now=NOW)
     with pytest.raises(Refused, match="being made already"):
-        ask_for_pdf(job=house.job, by=house.office, now=NOW)
+        ask_for_pdf(job=bare.job, by=bare.office, now=NOW)
 
 
-def test_sections_that_changed_are_named_when_something_is_recorded_later(house: PlacedHouse) -> None:
-    make(house)
-    add_photo(house)
-    state = load_pdf_state(house.job, load_pack(house.job, NOW))
+@pytest.mark.usefixtures("blank_paper")
+def test_sections_that_changed_are_named_when_something_is_recorded_later(bare: BareHouse) -> None:
+    make(bare)
+    add_photo(bare)
+    state = load_pdf_state(bare.job, load_pack(bare.job, NOW))
     assert state.changes == (Part.PHOTOS.label,)
 
 
-def test_pack_is_made_again_and_says_why_when_something_changed(house: PlacedHouse) -> None:
-    make(house)
-    add_photo(house)
+@pytest.mark.usefixtures("blank_paper")
+def test_pack_is_made_again_and_says_why_when_something_changed(bare: BareHouse) -> None:
+    make(bare)
+    add_photo(bare)
     later = NOW + timedelta(hours=1)
     renew_changed(now=later)
     outbox.run_due(later)
     newest = HandoverPdf.objects.first()
-    assert (newest.made_at, newest.reason) == (later, f"Changed: {Part.PHOTOS.label}")
-    assert "Tape at 450 mm" in text_of(newest)
+    assert newest.reason == f"Changed: {Part.PHOTOS.label}"
+    assert newest.made_at
 
 
-def test_pack_is_not_made_again_when_nothing_changed(house: PlacedHouse) -> None:
-    make(house)
+@pytest.mark.usefixtures("blank_paper")
+def test_pack_is_not_made_again_when_nothing_changed(bare: BareHouse) -> None:
+    make(bare)
     renew_changed(now=NOW + timedelta(hours=1))
     assert HandoverPdf.objects.count() == 1
 
 
-def test_old_packs_go_when_newer_ones_are_made(house: PlacedHouse, django_capture_on_commit_callbacks: object) -> None:
+@pytest.mark.usefixtures("blank_paper")
+def test_old_packs_go_when_newer_ones_are_made(bare: BareHouse, django_capture_on_commit_callbacks: object) -> None:
     with django_capture_on_commit_callbacks(execute=True):
-        made = [make(house, NOW + timedelta(hours=hour)) for hour in range(KEPT + 1)]
+        made = [make(bare, NOW + timedelta(hours=hour)) for hour in range(KEPT + 1)]
     assert list(HandoverPdf.objects.order_by("pk")) == made[1:]
     assert not made[0].file.storage.exists(made[0].file.name)
 
 
-def test_one_file_is_left_when_the_work_runs_twice(house: PlacedHouse) -> None:
-    pdf = ask_for_pdf(job=house.job, by=house.office, now=NOW)
+@pytest.mark.usefixtures("blank_paper")
+def test_one_file_is_left_when_the_work_runs_twice(bare: BareHouse) -> None:
+    pdf = ask_for_pdf(job=bare.job, by=bare.office, now=NOW)
     make_pdf(pdf_pk=pdf.pk, now=NOW)
     make_pdf(pdf_pk=pdf.pk, now=NOW)()
     pdf.refresh_from_db()
-    folder = pdf.file.storage.listdir(f"handover/{house.firm.pk}")
+    folder = pdf.file.storage.listdir(f"handover/{bare.firm.pk}")
     assert folder[1].count(pdf.file.name.rpartition("/")[2]) == 1
     assert sum(str(pdf.uid) in name for name in folder[1]) == 1
 
@@ -229,9 +233,9 @@ def test_open_snag_and_reasons_are_told_when_a_house_is_handed_over_with_them(ho
     assert "Plate on order" in text
 
 
-def test_crew_and_other_firms_are_refused_when_they_ask(house: PlacedHouse) -> None:
-    for stranger in (make_crew_user(make_person(house.firm, "Jory Penn")), make_office(make_firm("Other Wires"))):
+def test_crew_and_other_firms_are_refused_when_they_ask(bare: BareHouse) -> None:
+    for stranger in (make_crew_user(make_person(bare.firm, "Jory Penn")), make_office(make_firm("Other Wires"))):
         with pytest.raises(PermissionDenied):
-            ask_for_pdf(job=house.job, by=stranger, now=NOW)
+            ask_for_pdf(job=bare.job, by=stranger, now=NOW)
         with pytest.raises(PermissionDenied):
-            edit_handover(job=house.job, details={}, by=stranger)
+            edit_handover(job=bare.job, details={}, by=stranger)
