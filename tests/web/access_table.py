@@ -129,7 +129,8 @@ FIRM = {
     "today": (), "site_job": (Job,), "site_cuts": (Job,), "site_readings": (Job, "end"), "record_readings": (Job, "end"),
     "site_room": (Room,), "record_on_job": (Job,),
     "record_in_room": (Room,), "room_sheet": (Room,), "site_van": (), "record_on_van": (), "mark_line": (RoomTask,),
-    "photo": (Photo,), "thumbnail": (Photo,), "joists": (), "calculators": (), "site_rules": (), "label": (drum_label,), "scan": (), "put_on_van": (),
+    "photo": (Photo,), "thumbnail": (Photo,), "joists": (), "calculators": (), "site_rules": (),
+    "label": (drum_label,), "scan": (), "put_on_van": (),
     "take_off_van": (VanTick,), "hello": (), "sync": (), "sync_photo": (),
 }
 """For everyone of the firm."""
