@@ -60,7 +60,7 @@ def load_vans(story: Story) -> None:
         ready = [row for row in van.to_fetch if not row.item.is_cable]
         for row in ready[: (len(ready) + 1) // 2]:
             put_on_van(
-                person=van.person, on=on, item=row.item, place=row.place, quantity=row.quantity, op_id=row.op_id,
+                person=van.person, on=on, item=row.item, place=row.place, quantity=row.quantity, op_id=row.op_ids[0],
                 by=story.office, at=story.now,
             )
 
