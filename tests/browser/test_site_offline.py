@@ -253,6 +253,20 @@ def test_a_day_without_signal_drains_in_batches(phone: Page, server: KillableSer
     assert world.share("Twin socket × 6") == 0
 
 
+def test_limits_of_calculators_are_readable_without_signal_when_the_job_was_opened(
+    phone: Page, server: KillableServer, world: World
+) -> None:
+    phone.goto(f"/site/jobs/{world.room.job_id}/")
+    wait_until_kept(phone)
+    server.kill()
+
+    phone.get_by_role("link", name="Zones, clips, rings, bathrooms").click()
+    phone.get_by_text("Zones of a bathroom").click()
+
+    expect(phone.get_by_role("link", name="13 A sockets from the edge of zone 1, later figure: 2500 mm")).to_be_visible()
+    expect(phone.get_by_text("Working out needs signal.")).to_be_visible()
+
+
 def test_limits_for_joists_are_readable_without_signal_when_the_job_was_opened(
     phone: Page, server: KillableServer, world: World
 ) -> None:
