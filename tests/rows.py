@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.core.files.base import ContentFile
 from django.db import models
+from django.utils import timezone
 
 from jobs.core.stages import Trade
 from jobs.models import (
@@ -17,6 +18,9 @@ from jobs.models import (
     Dependency,
     Device,
     Firm,
+    FirmArchive,
+    Handover,
+    HandoverPdf,
     Instrument,
     InvitationMessage,
     LabourNorm,
@@ -82,6 +86,12 @@ SPECIAL: dict[type[models.Model], dict[str, Callable[[Rows], object]]] = {
     Contact: {"trade": lambda rows: Trade.PLASTERER},
     Device: {"user": lambda rows: make_crew_user(rows[Person])},
     Dependency: {"before_package": lambda rows: rows[WorkPackage], "after_visit": lambda rows: rows[Visit]},
+    FirmArchive: {
+        "made_at": lambda rows: NOW, "expires_at": lambda rows: timezone.now() + timedelta(days=7),
+        "file": lambda rows: ContentFile(b"an archive", "firm.zip"),
+    },
+    Handover: {"is_shown_to_customer": lambda rows: True},
+    HandoverPdf: {"made_at": lambda rows: NOW, "file": lambda rows: ContentFile(b"%PDF-1.7", "pack.pdf")},
     Instrument: {"calibrated_on": lambda rows: TODAY - timedelta(days=1)},
     InvitationMessage: {"ends_at": lambda rows: NOW + timedelta(hours=4)},
     LabourNorm: {"per": lambda rows: LabourNorm.Per.POINT, "point_kind": lambda rows: rows[PointKind]},

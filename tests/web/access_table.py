@@ -18,6 +18,9 @@ from jobs.models import (
     Dependency,
     Device,
     Drum,
+    FirmArchive,
+    Handover,
+    HandoverPdf,
     HeldBack,
     Instrument,
     Item,
@@ -84,6 +87,7 @@ OFFICE = {
     "drop_choice": (Job, PersonChoice), "add_visit": (Job,), "answer_variation": (Job, Variation), "add_snag": (Job,),
     "correct_worked_hours": (Job,), "add_wait": (Job,), "remove_wait": (Job, Dependency),
     "mark_deadline": (Job, "certificate"), "job_customer": (Job,), "choose_photos": (Job,),
+    "handover_pack": (Job,), "make_handover_pdf": (Job,), "handover_pdf": (Job, HandoverPdf),
     # survey
     "survey": (Job,), "add_area": (Job,), "survey_area": (Job, Area), "remove_area": (Job, Area), "add_room": (Job,),
     "survey_room": (Job, Room), "remove_room": (Job, Room), "add_points": (Job, Room), "change_points": (Job, Point),
@@ -122,6 +126,7 @@ OFFICE = {
     "remove_absence_source": (AbsenceSource,), "add_college_day": (Person,), "remove_college_day": (DayRelease,),
     "make_sign_in": (Person,), "revoke_device": (Device,), "firm": (), "add_firm_day": (),
     "remove_firm_day": (CalendarDay,), "evening_summary": (), "trail": (), "health": (), "try_again": (OutboxEntry,),
+    "firm_data": (), "ask_for_archive": (), "firm_archive": (FirmArchive,), "delete_archive": (FirmArchive,),
 }
 """For the office alone: others of the firm are led to the site page, strangers to the sign-in, other firms find nothing."""
 
@@ -146,8 +151,14 @@ LINK = {
     "customer_variation": ({"customer_page"}, (Variation,)),
     "customer_photo": ({"customer_page"}, (Photo,)),
     "customer_thumbnail": ({"customer_page"}, (Photo,)),
+    "customer_pack": ({"customer_page"}, ()),
+    "customer_pack_pdf": ({"customer_page"}, ()),
+    "customer_pack_photo": ({"customer_page"}, (Photo,)),
 }
 """For whoever holds a secret link made for one of these purposes; and the rows the address names beside the link."""
+
+BEHIND = {"customer_pack": (Handover,), "customer_pack_pdf": (Handover, HandoverPdf), "customer_pack_photo": (Handover,)}
+"""Rows that must be there, though no address names them."""
 
 QUESTIONS = {"recut": lambda rows: f"?drum={rows[Drum].label}"}
 """What an address asks for beyond its path."""

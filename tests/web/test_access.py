@@ -14,7 +14,7 @@ from jobs.models import Contact, Job, Person, SecretLink
 from jobs.queries.links import token_of
 from tests.factories import make_crew_user, make_firm, make_office, make_person
 from tests.rows import Rows
-from tests.web.access_table import FIRM, LINK, OFFICE, OPEN, PHONE, QUESTIONS, Named
+from tests.web.access_table import BEHIND, FIRM, LINK, OFFICE, OPEN, PHONE, QUESTIONS, Named
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
@@ -100,6 +100,8 @@ def link_for(rows: Rows, purpose: str) -> SecretLink:
 
 
 def address_of(rows: Rows, name: str, link: SecretLink) -> str:
+    for model in BEHIND.get(name, ()):
+        rows[model]
     return reverse(name, args=[token_of(link), *(rows[model].pk for model in LINK[name][1])])
 
 
