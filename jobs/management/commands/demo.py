@@ -52,6 +52,7 @@ class Command(BaseCommand):
         plan.plan_and_issue(firm)
         plan.answer_first_visit(firm)
         customer.meet_deadlines(firm)
+        customer.hand_over(firm)
         plan.suggest_for_next_visit(firm)
         story.call_in_sick(firm)
         stores.delay_delivery(firm)

@@ -5,6 +5,7 @@ import uuid
 from jobs.actions.absence_sources import accept_source, keep_source
 from jobs.actions.customer import answer_as_customer, choose_photos
 from jobs.actions.deadlines import mark_deadline
+from jobs.actions.handover import ask_for_pdf, edit_handover
 from jobs.actions.links import make_link
 from jobs.actions.variations import report_point
 from jobs.management.demo.story import FOLDER, Story
@@ -25,6 +26,14 @@ def meet_deadlines(story: Story) -> None:
         for kind in kinds:
             job = Job.objects.get(firm=story.firm, name=name)
             mark_deadline(job=job, kind=kind, is_done=True, by=story.office, now=story.now)
+
+
+def hand_over(story: Story) -> None:
+    """The pack of a house so far, shown to the customer; its PDF is made as soon as the program runs."""
+    details = dict(story.tale["handover"])
+    job = Job.objects.get(firm=story.firm, name=details.pop("job"))
+    edit_handover(job=job, details=details, by=story.office)
+    ask_for_pdf(job=job, by=story.office, now=story.now)
 
 
 def show_customer(story: Story) -> None:
