@@ -10,10 +10,10 @@ from django.db.models import Q, QuerySet
 
 from jobs.core.ages import is_under_18
 from jobs.core.cautions import Caution, cautions_for
-from jobs.models import Booking, Firm, Job, Person, Plan, Room, RoomTask, Span, User, Visit, WorkPackage
+from jobs.models import Booking, Firm, Job, Person, Plan, Room, Span, User, Visit, WorkPackage
 from jobs.queries.people import list_bookings
-from jobs.queries.progress import Progress
-from jobs.queries.site_progress import measure
+from jobs.queries.progress import Progress, total
+from jobs.queries.site_progress import Place, load_places
 from jobs.queries.worked_hours import load_hours_said
 
 DAY_WORDS = {("am",): "morning", ("pm",): "afternoon", ("am", "pm"): "all day"}
@@ -90,16 +90,15 @@ def list_open_jobs(firm: Firm) -> QuerySet[Job]:
 def _load_job(user: User, on: date, job: Job, mine: list[Booking], bookings: list[Booking]) -> SiteJob:
     here = [row for row in bookings if row.package.job_id == job.pk]
     own = [row for row in mine if row.package.job_id == job.pk]
-    tasks = list(_tasks(job))
-    packages = list(_package_rows(own, tasks, load_hours_said(user.person, on)))
+    places = load_places(job)
+    packages = list(_package_rows(own, places, load_hours_said(user.person, on)))
     shown = {room.room.pk for row in packages for room in row.rooms}
-    colleagues = _colleagues(here, user, on)
-    open_boards = _open_boards(tasks)
+    open_boards = _open_boards(places)
     return SiteJob(
         job=job,
         packages=packages,
-        other_rooms=[room for room in _room_rows(tasks) if room.room.pk not in shown],
-        colleagues=colleagues,
+        other_rooms=[room for room in _room_rows(places) if room.room.pk not in shown],
+        colleagues=_colleagues(here, user, on),
         visits=list(_visits(job, on)),
         cautions=cautions_for(
             {row.package.stage for row in own or here}, boards_open=bool(open_boards),
@@ -110,25 +109,21 @@ def _load_job(user: User, on: date, job: Job, mine: list[Booking], bookings: lis
     )
 
 
-def _tasks(job: Job) -> QuerySet[RoomTask]:
-    rows = RoomTask.objects.filter(package__job=job, is_withdrawn=False)
-    return rows.select_related("package__area", "room__area").order_by("room__area__position", "room__position", "position")
-
-
-def _package_rows(own: Iterable[Booking], tasks: list[RoomTask], said: dict[int, Decimal]) -> Iterable[PackageRow]:
+def _package_rows(own: Iterable[Booking], places: list[Place], said: dict[int, Decimal]) -> Iterable[PackageRow]:
     halves: dict[WorkPackage, set[str]] = defaultdict(set)
     for row in own:
         halves[row.package].add(row.half)
     for package, when in sorted(halves.items(), key=lambda pair: (min(pair[1]), pair[0].pk)):
-        lines = [task for task in tasks if task.package_id == package.pk]
-        yield PackageRow(package, DAY_WORDS[tuple(sorted(when))], _room_rows(lines), measure(lines), said.get(package.pk))
+        inside = [place for place in places if place.package == package]
+        progress = total(place.progress for place in inside)
+        yield PackageRow(package, DAY_WORDS[tuple(sorted(when))], _room_rows(inside), progress, said.get(package.pk))
 
 
-def _room_rows(tasks: Iterable[RoomTask]) -> list[RoomRow]:
-    by_room: dict[Room, list[RoomTask]] = defaultdict(list)
-    for task in tasks:
-        by_room[task.room].append(task)
-    return [RoomRow(room, measure(lines)) for room, lines in by_room.items()]
+def _room_rows(places: Iterable[Place]) -> list[RoomRow]:
+    by_room: dict[Room, list[Progress]] = defaultdict(list)
+    for place in places:
+        by_room[place.room].append(place.progress)
+    return [RoomRow(room, total(parts)) for room, parts in by_room.items()]
 
 
 def _colleagues(here: list[Booking], user: User, on: date) -> list[Colleague]:
@@ -152,12 +147,7 @@ def _visits(job: Job, on: date) -> QuerySet[Visit]:
     return rows.exclude(state=Visit.State.CANCELLED).select_related("kind", "area", "contact")
 
 
-def _open_boards(tasks: Iterable[RoomTask]) -> list[str]:
+def _open_boards(places: Iterable[Place]) -> list[str]:
     """Areas whose floor is up: a package that opens boards is begun and not finished."""
-    lines: dict[WorkPackage, list[RoomTask]] = defaultdict(list)
-    for task in tasks:
-        if task.package.has_boards_open:
-            lines[task.package].append(task)
-    begun = (package for package, own in lines.items() if any(task.done_share for task in own))
+    begun = {place.package: None for place in places if place.package.has_boards_open and place.progress.is_begun}
     return [package.area.name for package in begun if package.finished_at is None]
-
