@@ -6,7 +6,20 @@ from django.db import transaction
 
 from jobs.actions.permission import Refused, require_office
 from jobs.core.stages import Trade
-from jobs.models import CalendarEntry, Contact, DayMessage, Job, Notice, Room, SecretLink, Snag, SurveyUpload, User
+from jobs.models import (
+    CalendarEntry,
+    Contact,
+    DayMessage,
+    Handover,
+    HandoverPdf,
+    Job,
+    Notice,
+    Room,
+    SecretLink,
+    Snag,
+    SurveyUpload,
+    User,
+)
 from jobs.queries.forgetting import (
     find_calendar_entries,
     find_day_messages,
@@ -32,6 +45,7 @@ def forget_customer(*, customer: Contact, by: User) -> None:
     _forget_words(customer)
     _forget_photos(customer)
     for job in customer.jobs.all():
+        _forget_packs(job)
         _forget_house(job)
     customer.jobs.update(customer=None)
     customer.delete()
@@ -53,6 +67,15 @@ def _forget_photos(customer: Contact) -> None:
             if file:
                 transaction.on_commit(partial(file.storage.delete, file.name), robust=True)
         photo.delete()
+
+
+def _forget_packs(job: Job) -> None:
+    """Packs name the customer and show the house, on paper too."""
+    for pdf in HandoverPdf.objects.filter(job=job):
+        if pdf.file:
+            transaction.on_commit(partial(pdf.file.storage.delete, pdf.file.name), robust=True)
+        pdf.delete()
+    Handover.objects.filter(job=job).delete()
 
 
 def _forget_house(job: Job) -> None:

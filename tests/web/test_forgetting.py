@@ -6,7 +6,7 @@ from django.test import Client
 from django.urls import reverse
 
 from jobs.core.stages import Trade
-from jobs.models import Contact, DayMessage, Job, Notice, Photo, SecretLink, TrailEntry
+from jobs.models import Contact, DayMessage, Handover, HandoverPdf, Job, Notice, Photo, SecretLink, TrailEntry
 from tests.factories import NOW, make_area, make_contact, make_firm, make_job, make_office, make_person, make_room
 
 pytestmark = pytest.mark.django_db
@@ -108,3 +108,16 @@ def test_trade_is_not_found_when_only_customers_are_forgotten(office: Client, cu
 def test_other_firms_customer_is_not_found_when_forgetting(office: Client) -> None:
     theirs = make_contact(make_firm("Another firm"), Trade.CUSTOMER, "Somebody")
     assert forget(office, theirs) == 404
+
+
+def test_handover_packs_go_with_their_files_when_a_customer_is_forgotten(
+    office: Client, customer: Contact, job: Job, django_capture_on_commit_callbacks: object
+) -> None:
+    pdf = HandoverPdf(firm=job.firm, job=job, asked_at=NOW, made_at=NOW)
+    pdf.file.save("pack.pdf", ContentFile(b"%PDF"))
+    Handover.objects.create(firm=job.firm, job=job, words="Odalys keeps the keys")
+    with django_capture_on_commit_callbacks(execute=True):
+        forget(office, customer)
+    assert not HandoverPdf.objects.exists()
+    assert not Handover.objects.exists()
+    assert not pdf.file.storage.exists(pdf.file.name)
