@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from jobs.actions.permission import Refused, require_office
-from jobs.models import Contact, Job, Person, SecretLink, User
+from jobs.models import Contact, Firm, Job, Person, SecretLink, User
 from jobs.queries.links import hash_token, token_of
 
 TRADE_PURPOSES = (SecretLink.Purpose.TRADE_PAGE, SecretLink.Purpose.TRADE_FEED)
@@ -22,9 +22,13 @@ def make_link(
     person: Person | None = None,
     job: Job | None = None,
     contact: Contact | None = None,
+    firm: Firm | None = None,
 ) -> tuple[SecretLink, str]:
-    """The link of this purpose for one person, job or contact, and its token; a working one is kept as it is."""
-    require_office(by, person, job, contact)
+    """The link of this purpose for one person, job or contact, or for the whole firm, and its token.
+
+    A working one is kept as it is.
+    """
+    require_office(by, person, job, contact, firm)
     link = SecretLink.objects.select_for_update().filter(
         firm_id=by.firm_id, purpose=purpose, person=person, job=job, contact=contact
     ).first()
@@ -50,6 +54,12 @@ def revoke_link(*, link: SecretLink, by: User, now: datetime) -> None:
     """The page or calendar is not found from now on."""
     require_office(by, link)
     SecretLink.objects.filter(pk=link.pk, revoked_at=None).update(revoked_at=now)
+
+
+def choose_options(*, link: SecretLink, shows_days_away: bool, alarm_minutes: int | None, by: User) -> None:
+    """What a calendar shows beside the work, and whether it reminds."""
+    require_office(by, link)
+    SecretLink.objects.filter(pk=link.pk).update(shows_days_away=shows_days_away, alarm_minutes=alarm_minutes)
 
 
 def note_opened(*, link: SecretLink, now: datetime) -> None:

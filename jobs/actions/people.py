@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 
 from django.db import transaction
+from django.db.models import F
 from django.utils import timezone
 
 from jobs.actions.locations import van_of
@@ -88,8 +89,11 @@ def remove_college_day(*, day_release: DayRelease, by: User, now: datetime) -> N
 
 
 def note_away_changed(person_pk: int, now: datetime) -> None:
-    """So that a plan made before says that it does not know of it."""
+    """So that a plan made before says that it does not know of it, and calendars that show days away are read anew."""
     Person.objects.filter(pk=person_pk).update(away_changed_at=now)
+    Firm.objects.filter(pk__in=Person.objects.filter(pk=person_pk).values("firm")).update(
+        calendar_version=F("calendar_version") + 1
+    )
 
 
 def _check_person(person: Person, today: date) -> None:

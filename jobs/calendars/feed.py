@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import UTC, timedelta
 from functools import lru_cache
 
-from icalendar import Calendar, Event, vDuration, vText
+from icalendar import Alarm, Calendar, Event, vDuration, vText
 
 from jobs.calendars.text import clean
 from jobs.calendars.zone import LONDON_TEXT, as_written
@@ -18,6 +18,8 @@ SERIALISER_VERSION = 1
 
 PRODUCT = "-//rewire//calendar//EN"
 REFRESH_EVERY = timedelta(hours=1)
+EVENING_BEFORE = timedelta(hours=6)
+"""Six o'clock, before an event that starts at midnight."""
 END_OF_FEED = "END:VCALENDAR\r\n"
 MOST_KEPT_EVENTS = 20_000
 
@@ -34,6 +36,10 @@ def write_event(event: CalendarEvent) -> Event:
     _add_identity(written, event)
     _add_time(written, event)
     _add_words(written, event)
+    for uid in event.follows:
+        written.add("related-to", uid, parameters={"RELTYPE": "FINISHTOSTART"})
+    if event.alarm_minutes is not None:
+        written.add_component(_alarm(event))
     return written
 
 
@@ -74,6 +80,15 @@ def _add_time(written: Event, event: CalendarEvent) -> None:
     written.add("transp", "OPAQUE" if event.takes_time else "TRANSPARENT")
     busy = "TENTATIVE" if event.is_tentative else "BUSY"
     written.add("x-microsoft-cdo-busystatus", vText(busy if event.takes_time else "FREE"))
+
+
+def _alarm(event: CalendarEvent) -> Alarm:
+    before = EVENING_BEFORE if event.is_all_day else timedelta(minutes=event.alarm_minutes)
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("trigger", -before)
+    alarm.add("description", clean(event.summary) or "Reminder")
+    return alarm
 
 
 def _add_words(written: Event, event: CalendarEvent) -> None:

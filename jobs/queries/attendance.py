@@ -10,7 +10,7 @@ from jobs.core.slots import Slot, Stretch, day_stretch, stretches
 from jobs.core.stages import Half
 from jobs.core.telling import GO_AHEAD_FOLLOWS
 from jobs.core.workdays import Calendar
-from jobs.models import Booking, CalendarEntry, Job, Plan, Span, Visit
+from jobs.models import Booking, CalendarEntry, Job, Plan, RoomTask, Span, Visit
 from jobs.queries.firm_calendar import load_calendar, local_today
 from jobs.queries.hold_points import load_awaiting
 
@@ -73,6 +73,7 @@ def list_bookings(plan: Plan, first: date = date.min, last: date = date.max) -> 
 def _working_days(plan: Plan, calendar: Calendar, zone: ZoneInfo) -> Iterator[WantedEntry]:
     """One entry for each person, day and job."""
     bookings = list_bookings(plan)
+    rooms = _load_rooms(booking.package_id for booking in bookings)
     names: dict[tuple, set[str]] = defaultdict(set)
     days: dict[tuple, list[Booking]] = defaultdict(list)
     for booking in bookings:
@@ -80,12 +81,32 @@ def _working_days(plan: Plan, calendar: Calendar, zone: ZoneInfo) -> Iterator[Wa
         days[booking.person_id, booking.on, booking.package.job_id].append(booking)
     for (_, on, job_pk), of_day in days.items():
         others = sorted(names[on, job_pk] - {of_day[0].person.name})
-        yield _working_day(of_day, others, day_stretch(on, {Half(row.half) for row in of_day}, calendar, zone))
+        stretch = day_stretch(on, {Half(row.half) for row in of_day}, calendar, zone)
+        yield _working_day(of_day, others, stretch, rooms)
 
 
-def _working_day(of_day: list[Booking], others: list[str], stretch: Stretch) -> WantedEntry:
+def _load_rooms(package_pks: Iterable[int]) -> dict[int, list[str]]:
+    """Package pk → the rooms it has lines in, in the order of the survey."""
+    tasks = RoomTask.objects.filter(package_id__in=set(package_pks), is_withdrawn=False)
+    rows = tasks.order_by("room__area__position", "room__position", "room_id").values_list("package_id", "room__name")
+    rooms: dict[int, list[str]] = defaultdict(list)
+    for package_pk, name in rows:
+        if name not in rooms[package_pk]:
+            rooms[package_pk].append(name)
+    return rooms
+
+
+def _working_day(
+    of_day: list[Booking], others: list[str], stretch: Stretch, rooms: dict[int, list[str]]
+) -> WantedEntry:
     first, job = of_day[0], of_day[0].package.job
-    work = list(dict.fromkeys(str(booking.package) for booking in of_day))
+    packages = dict.fromkeys(booking.package for booking in of_day)
+    work = list(dict.fromkeys(map(str, packages)))
+    in_rooms = list(dict.fromkeys(name for package in packages for name in rooms.get(package.pk, ())))
+    notes = [
+        *work, f"Rooms: {', '.join(in_rooms)}." if in_rooms else "", f"With {', '.join(others)}." if others else "",
+        job.access_notes.strip(),
+    ]
     return WantedEntry(
         key=f"person:{first.person_id}:{first.on}:{job.pk}",
         job_id=job.pk,
@@ -93,7 +114,7 @@ def _working_day(of_day: list[Booking], others: list[str], stretch: Stretch) -> 
         starts_at=stretch.starts_at,
         ends_at=stretch.ends_at,
         summary=f"{job.name}: {'; '.join(work)}"[:MOST_SUMMARY_CHARACTERS],
-        description="\n".join([*work, *([f"With {', '.join(others)}."] if others else [])]),
+        description="\n".join(line for line in notes if line),
         place=job.address_line[:MOST_PLACE_CHARACTERS],
     )
 

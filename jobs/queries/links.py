@@ -14,7 +14,7 @@ from jobs.models import Contact, Firm, Job, Person, SecretLink
 RELATED = ("firm", "person", "job", "contact")
 FEEDS = (
     SecretLink.Purpose.PERSON_FEED, SecretLink.Purpose.JOB_FEED, SecretLink.Purpose.TRADE_FEED,
-    SecretLink.Purpose.CUSTOMER_FEED,
+    SecretLink.Purpose.CUSTOMER_FEED, SecretLink.Purpose.FIRM_FEED,
 )
 PAGES = {SecretLink.Purpose.TRADE_PAGE: "trade_page", SecretLink.Purpose.CUSTOMER_PAGE: "customer_page"}
 
@@ -57,10 +57,13 @@ def load_page_addresses(firm: Firm, now: datetime) -> dict[int, str]:
 
 
 def find_link_for(
-    purpose: str, *, now: datetime, person: Person | None = None, job: Job | None = None, contact: Contact | None = None
+    purpose: str, *, now: datetime, person: Person | None = None, job: Job | None = None, contact: Contact | None = None,
+    firm: Firm | None = None,
 ) -> SecretLink | None:
-    """The working link of one purpose for one person, job or contact."""
+    """The working link of one purpose for one person, job or contact, or for the whole firm."""
     links = _live(now).filter(purpose=purpose, person=person, job=job, contact=contact)
+    if firm:
+        links = links.filter(firm=firm)
     return links.select_related(*RELATED).first()
 
 

@@ -68,7 +68,8 @@ def list_suggesting(firm_pk: int) -> list[Visit]:
     """Visits of jobs that go on whose trade suggested other days than it was last told."""
     told = load_told(firm_pk, visit__state=Visit.State.DECLINED, answer=ToldDate.Answer.SUGGESTED)
     over = (Job.State.HANDED_OVER, Job.State.DROPPED)
-    return [row.visit for (contact, _), row in told.items() if row.visit.contact_id == contact and row.visit.job.state not in over]
+    theirs = (row.visit for (contact, _), row in told.items() if row.visit.contact_id == contact)
+    return [visit for visit in theirs if visit.job.state not in over]
 
 
 def load_suggested_days(told_dates: Iterable[ToldDate]) -> dict[int, tuple[SuggestedDay, ...]]:

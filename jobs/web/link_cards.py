@@ -6,10 +6,13 @@ from datetime import datetime
 import segno
 from django.http import HttpRequest
 
-from jobs.models import Contact, Job, Person, SecretLink
+from jobs.models import Contact, Firm, Job, Person, SecretLink
+from jobs.queries.feeds import AWAY_SHOWN
 from jobs.queries.links import FEEDS, address_path, find_link_for
+from jobs.web.forms.links import LinkOptionsForm
 
 Purpose = SecretLink.Purpose
+Subject = Contact | Firm | Job | Person
 SUBJECT_FIELDS = {
     Purpose.PERSON_FEED: "person",
     Purpose.JOB_FEED: "job",
@@ -17,6 +20,7 @@ SUBJECT_FIELDS = {
     Purpose.TRADE_PAGE: "contact",
     Purpose.CUSTOMER_PAGE: "job",
     Purpose.CUSTOMER_FEED: "job",
+    Purpose.FIRM_FEED: "firm",
 }
 
 
@@ -25,7 +29,7 @@ class LinkCard:
     """`link` is None while there is none or it is switched off; then it can be made."""
 
     purpose: str
-    subject: Contact | Job | Person
+    subject: Subject
     link: SecretLink | None
     address: str
     qr: str
@@ -39,11 +43,16 @@ class LinkCard:
         return self.purpose in FEEDS
 
     @property
+    def options(self) -> LinkOptionsForm:
+        initial = {"shows_days_away": self.link.shows_days_away, "alarm_minutes": self.link.alarm_minutes or ""}
+        return LinkOptionsForm(initial=initial, auto_id=f"{self.purpose}-%s", shows_people=self.purpose in AWAY_SHOWN)
+
+    @property
     def webcal(self) -> str:
         return "webcal:" + self.address.partition(":")[2]
 
 
-def link_card(request: HttpRequest, purpose: str, subject: Contact | Job | Person, now: datetime) -> LinkCard:
+def link_card(request: HttpRequest, purpose: str, subject: Subject, now: datetime) -> LinkCard:
     link = find_link_for(purpose, now=now, **{SUBJECT_FIELDS[purpose]: subject})
     if link is None:
         return LinkCard(purpose, subject, None, "", "")

@@ -26,6 +26,7 @@ urlpatterns = [
     path("calendars/", links.calendar_list, name="calendar_list"),
     path("links/<slug:purpose>/<int:subject_pk>/", links.link, name="link"),
     path("links/<slug:purpose>/<int:subject_pk>/make/", links.make_link, name="make_link"),
+    path("links/<int:pk>/options/", links.choose_link_options, name="choose_link_options"),
     path("links/<int:pk>/rotate/", links.rotate_link, name="rotate_link"),
     path("links/<int:pk>/revoke/", links.revoke_link, name="revoke_link"),
 ]

@@ -9,14 +9,17 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions import links
 from jobs.actions.permission import Refused
-from jobs.models import Contact, Job, Person, SecretLink
+from jobs.models import Contact, Firm, Job, Person, SecretLink
+from jobs.queries.feeds import AWAY_SHOWN
 from jobs.queries.link_lists import load_calendars
 from jobs.web.access import office_only
+from jobs.web.forms.links import LinkOptionsForm
 from jobs.web.getters import get_own_or_404
 from jobs.web.link_cards import SUBJECT_FIELDS, link_card
 
 FOR_CUSTOMERS = (SecretLink.Purpose.CUSTOMER_PAGE, SecretLink.Purpose.CUSTOMER_FEED)
 MODELS = {"person": Person, "job": Job, "contact": Contact}
+Subject = Person | Job | Contact | Firm
 
 
 @office_only
@@ -64,14 +67,32 @@ def revoke_link(request: HttpRequest, pk: int) -> HttpResponse:
     return _back_to(known)
 
 
-def _subject_or_404(request: HttpRequest, purpose: str, subject_pk: int) -> Person | Job | Contact:
+@office_only
+@require_POST
+def choose_link_options(request: HttpRequest, pk: int) -> HttpResponse:
+    known = get_own_or_404(request, SecretLink, pk)
+    form = LinkOptionsForm(request.POST, shows_people=known.purpose in AWAY_SHOWN)
+    if form.is_valid():
+        options = {"shows_days_away": False} | form.cleaned_data
+        links.choose_options(link=known, by=request.user, **options)
+        messages.success(request, "Saved. Calendars show it when they next look.")
+    else:
+        messages.error(request, "Choose one of the reminders offered.")
+    return _back_to(known)
+
+
+def _subject_or_404(request: HttpRequest, purpose: str, subject_pk: int) -> Subject:
     if purpose not in SUBJECT_FIELDS:
         raise Http404
+    if SUBJECT_FIELDS[purpose] == "firm":
+        if subject_pk != request.user.firm_id:
+            raise Http404
+        return request.user.firm
     return get_own_or_404(request, MODELS[SUBJECT_FIELDS[purpose]], subject_pk)
 
 
 def _back_to(known: SecretLink) -> HttpResponse:
-    return _back(known.purpose, known.person_id or known.job_id or known.contact_id)
+    return _back(known.purpose, known.person_id or known.job_id or known.contact_id or known.firm_id)
 
 
 def _back(purpose: str, subject_pk: int) -> HttpResponse:
