@@ -1,17 +1,22 @@
+import gzip
 from datetime import date, datetime, timedelta
 
 import pytest
 import recurring_ical_events
+from django.core.cache import cache
 from django.test import Client
 from django.utils import timezone
 from icalendar import Calendar
 
 from jobs.actions.calendar_entries import renew_entries
-from jobs.actions.links import make_link, revoke_link, rotate_link
+from jobs.actions.links import choose_options, make_link, revoke_link, rotate_link
+from jobs.actions.people import add_absence, add_college_day
 from jobs.core.stages import Half
-from jobs.models import Booking, CalendarEntry, Firm, Plan, SecretLink
+from jobs.models import Booking, CalendarEntry, Firm, Plan, RoomTask, SecretLink
+from jobs.web.feed_limit import MOST_FETCHES
 from tests.factories import (
     NOW,
+    TODAY,
     make_area,
     make_contact,
     make_firm,
@@ -20,6 +25,7 @@ from tests.factories import (
     make_package,
     make_person,
     make_plan,
+    make_room,
 )
 from tests.told import make_told
 
@@ -31,6 +37,7 @@ WEDNESDAY = date(2027, 1, 13)
 
 @pytest.fixture(autouse=True)
 def _clock(monkeypatch):
+    cache.clear()
     monkeypatch.setattr(timezone, "now", lambda: NOW)
 
 
@@ -221,3 +228,111 @@ def test_feed_agrees_with_the_database_when_all_day_spans_cross_the_clock_change
         (date(2027, 3, 25), date(2027, 3, 26)), (date(2027, 3, 30), date(2027, 4, 1))
     ]
     assert not any(isinstance(event.start, datetime) for event in events)
+
+
+def feed_of(plan: Plan, office, purpose: str, **options: object) -> str:
+    whose = {"person": plan.bookings.first().person} if purpose == Purpose.PERSON_FEED else {}
+    link, token = make_link(purpose=purpose, by=office, now=NOW, **whose)
+    choose_options(link=link, **({"shows_days_away": False, "alarm_minutes": None} | options), by=office)
+    return f"/calendar/{token}.ics"
+
+
+def test_firm_feed_says_whose_day_it_is_when_fetched(client, plan, office):
+    make_told(plan.firm)
+    shown = summaries(client.get(feed_of(plan, office, Purpose.FIRM_FEED)))
+    assert [words.split(":")[0] for words in shown] == ["Asha, electrician", "Asha, electrician", "Plastering, Mill Row Pat"]
+
+
+def test_firm_feed_holds_nothing_of_another_firm_when_fetched(client, plan, office):
+    make_told(make_firm("Other"))
+    assert all("Plastering" not in words for words in summaries(client.get(feed_of(plan, office, Purpose.FIRM_FEED))))
+
+
+@pytest.fixture
+def away(plan, office) -> None:
+    asha = plan.bookings.first().person
+    monday = date(2027, 1, 18)
+    add = {"person": asha, "by": office, "now": NOW}
+    add_absence(kind="holiday", starts_on=monday, ends_on=monday + timedelta(days=4), **add)
+    add_absence(kind="sick", starts_on=TODAY, ends_on=TODAY, part="pm", **add)
+    add_college_day(weekday=0, starts_on=date(2027, 2, 1), ends_on=date(2027, 2, 9), **add)
+
+
+def test_days_away_are_shown_when_the_link_asks_for_them(client, plan, office, away):
+    shown = events(client.get(feed_of(plan, office, Purpose.PERSON_FEED, shows_days_away=True)))
+    assert shown["Holiday"] == [(date(2027, 1, 18), date(2027, 1, 23))]
+    assert [str(start) for start, _ in shown["Away"]] == ["2027-01-12 12:30:00+00:00"]
+    assert [start for start, _ in shown["College"]] == [date(2027, 2, 1), date(2027, 2, 8)]
+
+
+def test_days_away_are_left_out_when_the_link_does_not_ask(client, plan, office, away):
+    assert not {"Holiday", "Away", "College"} & set(summaries(client.get(feed_of(plan, office, Purpose.PERSON_FEED))))
+
+
+def test_days_away_name_the_person_when_the_whole_firm_is_shown(client, plan, office, away):
+    assert "Asha, electrician: Away" in summaries(client.get(feed_of(plan, office, Purpose.FIRM_FEED, shows_days_away=True)))
+
+
+def test_feed_is_sent_again_when_somebody_is_away(client, plan, office):
+    path = feed_of(plan, office, Purpose.PERSON_FEED, shows_days_away=True)
+    etag = client.get(path)["ETag"]
+    add_absence(
+        person=plan.bookings.first().person, kind="holiday", starts_on=TODAY, ends_on=TODAY, by=office, now=NOW
+    )
+    response = client.get(path, headers={"If-None-Match": etag})
+    assert (response.status_code, "Holiday" in summaries(response)) == (200, True)
+
+
+def test_each_event_reminds_when_the_link_asks_for_it(client, plan, office):
+    path = feed_of(plan, office, Purpose.PERSON_FEED, alarm_minutes=60)
+    alarms = Calendar.from_ical(client.get(path).content).walk("VALARM")
+    assert [alarm["TRIGGER"].dt for alarm in alarms] == [timedelta(hours=-1)] * 2
+
+
+def test_feed_is_sent_again_when_its_options_change(client, plan, office):
+    etag = client.get(feed_of(plan, office, Purpose.PERSON_FEED))["ETag"]
+    path = feed_of(plan, office, Purpose.PERSON_FEED, alarm_minutes=15)
+    assert client.get(path, headers={"If-None-Match": etag}).status_code == 200
+
+
+def test_feed_is_compressed_when_the_reader_can_take_it(client, path):
+    plain = client.get(path)
+    packed = client.get(path, headers={"Accept-Encoding": "gzip"})
+    assert (packed["Content-Encoding"], gzip.decompress(packed.content)) == ("gzip", plain.content)
+    assert client.get(path, headers={"Accept-Encoding": "gzip", "If-None-Match": packed["ETag"]}).status_code == 304
+
+
+def test_reader_is_told_when_to_come_back_when_it_asks_too_often(client, path, django_assert_num_queries):
+    for _ in range(MOST_FETCHES):
+        assert client.get(path).status_code == 200
+    with django_assert_num_queries(0):
+        response = client.get(path)
+    assert (response.status_code, response["Retry-After"]) == (429, "600")
+    assert response["Referrer-Policy"] == "no-referrer"
+
+
+def test_limit_is_each_links_own_when_another_is_fetched_too_often(client, path, plan, office):
+    for _ in range(MOST_FETCHES + 1):
+        client.get("/calendar/elsewhere.ics")
+    assert client.get(path).status_code == 200
+
+
+def test_rooms_and_site_notes_are_in_the_event_when_the_crew_reads_it(client, path, plan):
+    package = plan.bookings.first().package
+    package.job.access_notes = "Key under the pot"
+    package.job.save()
+    for name in ("Kitchen", "Hall"):
+        RoomTask.objects.create(
+            firm=plan.firm, package=package, room=make_room(package.area, name), code="sockets", text="Sockets"
+        )
+    renew_entries(plan=plan, now=NOW + timedelta(hours=1))
+    text = str(next(iter(Calendar.from_ical(client.get(path).content).walk("VEVENT")))["DESCRIPTION"])
+    assert "Rooms: Kitchen, Hall." in text
+    assert text.endswith("Key under the pot")
+
+
+def events(response) -> dict[str, list[tuple]]:
+    found: dict[str, list[tuple]] = {}
+    for event in Calendar.from_ical(response.content).walk("VEVENT"):
+        found.setdefault(str(event["SUMMARY"]), []).append((event.start, event.end))
+    return found
