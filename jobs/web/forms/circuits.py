@@ -2,13 +2,13 @@ from decimal import Decimal
 
 from django import forms
 
+from jobs.actions.circuits import MOST_PARTS
 from jobs.core.electrics.assumed import WhatIf
 from jobs.core.electrics.cables import CABLES, HOTTEST_C, MOST_GROUPED, Method
 from jobs.core.electrics.circuit import DEVICE_RATINGS, Curve
 from jobs.models import CircuitDesign, HouseSupply
 from jobs.models.electrics import CURVES, METHODS
 
-MOST_PARTS = 8
 AS_IT_IS = ("", "as it is")
 RCD_CHOICES = [("", "as surveyed"), ("0", "none"), ("10", "10 mA"), ("30", "30 mA"), ("100", "100 mA"), ("300", "300 mA")]
 
