@@ -4,9 +4,9 @@ from argparse import ArgumentParser
 
 from django.core.management.base import BaseCommand, CommandError
 
-from jobs.management.bench import BenchError, pages, planning, risk, stores, weeks
+from jobs.management.bench import BenchError, calendars, pages, planning, risk, scale, stores, weeks
 
-BENCHES = {"planning": planning, "weeks": weeks, "risk": risk, "pages": pages, "stores": stores}
+BENCHES = {"planning": planning, "weeks": weeks, "risk": risk, "pages": pages, "stores": stores, "calendars": calendars, "scale": scale}
 
 
 class Command(BaseCommand):
