@@ -43,6 +43,11 @@ class Line:
         return self.judged.reading.words(self.field.unit) if self.stands else ""
 
     @property
+    def is_written_otherwise(self) -> bool:
+        """Whether the words do not repeat what was written."""
+        return self.stands is not None and self.stands.text.replace(" ", "") not in self.words.replace(" ", "")
+
+    @property
     def short(self) -> str:
         """As the measure is called in a table."""
         return HEADINGS[self.field.measure]

@@ -133,7 +133,8 @@ def test_handing_over_says_what_is_still_open(client, job):
 def test_a_finished_job_is_handed_over(client, job):
     Job.objects.filter(pk=job.pk).update(state=Job.State.ON_SITE)
     RoomTask.objects.filter(package__job=job).update(done_share=1)
-    client.post(reverse("hand_over", args=[job.pk]), {"finished_on": timezone.localdate().isoformat()})
+    given = {"finished_on": timezone.localdate().isoformat(), "open_readings_reason": "Sheets are on paper"}
+    client.post(reverse("hand_over", args=[job.pk]), given)
     assert Job.objects.get(pk=job.pk).state == Job.State.HANDED_OVER
 
 
