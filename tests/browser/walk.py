@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.actions.handover import edit_handover
 from jobs.actions.issuing import issue_plan
 from jobs.actions.links import make_link
 from jobs.actions.orders import Wanted, place_order
@@ -45,26 +46,30 @@ def list_addresses(story: Story) -> list[str]:
     link, _ = make_link(
         purpose=SecretLink.Purpose.TRADE_PAGE, contact=story.plasterer, by=story.office, now=timezone.now()
     )
-    customer, _ = make_link(purpose=SecretLink.Purpose.CUSTOMER_PAGE, job=job, by=story.office, now=timezone.now())
+    edit_handover(job=job, details={"is_shown_to_customer": True}, by=story.office)
+    customer, customer_token = make_link(purpose=SecretLink.Purpose.CUSTOMER_PAGE, job=job, by=story.office, now=timezone.now())
     plain = (
         "week", "rule_list", "plan_review", "job_list", "add_job", "catalogue", "catalogue_history", "learned_hours", "stores",
         "add_item", "drum_list",
         "count_list", "order_list", "add_supplier", "van_load", "label_sheet", "scan", "contact_list", "contact_add",
-        "notice_list", "calendar_list", "crew", "add_person", "firm", "evening_summary",
+        "notice_list", "calendar_list", "crew", "instruments", "add_person", "firm", "firm_data", "evening_summary",
     )
     of_one = (
         ("job", job), ("edit_job", job), ("survey", job), ("survey_import", job), ("survey_room", job, room),
         ("job_materials", job), ("cut_list", job), ("floor_sketch", job), ("stores_item", item), ("edit_item", item),
         ("order", order),
         ("circuit_schedule", job), ("circuit_board", job), ("circuit_chart", job), ("circuit_labels", job),
-        ("circuit_design", job, job.circuits.first()),
+        ("circuit_design", job, job.circuits.first()), ("job_readings", job), ("import_readings", job),
+        ("enter_readings", job, "end", job.circuits.first()),
         ("add_price", item), ("edit_supplier", order.supplier), ("contact", story.plasterer),
         ("contact_edit", story.plasterer), ("visit", visit), ("person", story.electrician), ("room_sheet", room),
         ("add_absence_source", story.electrician), ("morning_message", story.electrician), ("job_customer", job),
+        ("handover_pack", job),
     )
     sections = [reverse("catalogue_section", args=[slug]) for slug in CATALOGUE]
     sections += [reverse("import_list", args=[kind]) for kind in ("stock", "prices")]
     return [
-        *(reverse(name) for name in plain), *(reverse(name, args=[row.pk for row in rows]) for name, *rows in of_one),
-        *sections, address_path(link), address_path(customer),
+        *(reverse(name) for name in plain),
+        *(reverse(name, args=[getattr(row, "pk", row) for row in rows]) for name, *rows in of_one),
+        *sections, address_path(link), address_path(customer), reverse("customer_pack", args=[customer_token]),
     ]
