@@ -6,7 +6,10 @@ from django.core.management.base import BaseCommand, CommandError
 
 from jobs.management.bench import BenchError, calendars, pages, planning, risk, scale, stores, weeks
 
-BENCHES = {"planning": planning, "weeks": weeks, "risk": risk, "pages": pages, "stores": stores, "calendars": calendars, "scale": scale}
+BENCHES = {
+    "planning": planning, "weeks": weeks, "risk": risk, "pages": pages, "stores": stores, "calendars": calendars,
+    "scale": scale,
+}
 
 
 class Command(BaseCommand):
