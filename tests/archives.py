@@ -40,7 +40,8 @@ def fill(firm: Firm) -> Rows:
 def rows_of(model: Model) -> list[dict[str, object]]:
     """Every row in the database, column by column, without what is made anew."""
     left = MADE_ANEW.get(model.__name__, set())
-    return [{name: value for name, value in row.items() if name not in left} for row in model._base_manager.order_by("pk").values()]
+    rows = model._base_manager.order_by("pk").values()
+    return [{name: value for name, value in row.items() if name not in left} for row in rows]
 
 
 def export(firm: Firm, to: Path) -> Path:
@@ -50,14 +51,16 @@ def export(firm: Firm, to: Path) -> Path:
 
 
 def empty_installation() -> None:
-    """As after the first migrate: no row of anybody, no file."""
-    waiting = list(apps.get_app_config("jobs").get_models())
-    with connection.constraint_checks_disabled() if connection.vendor == "sqlite" else connection.cursor() as cursor:
-        for model in waiting if connection.vendor == "sqlite" else ():
-            model._base_manager.all()._raw_delete("default")
+    """As after the first migrate: no row of anybody, no file, every table counting from 1 again."""
+    tables = [model._meta.db_table for model in apps.get_app_config("jobs").get_models()]
+    connection.check_constraints()
+    with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
-            cursor.execute(f"TRUNCATE {', '.join(model._meta.db_table for model in waiting)} RESTART IDENTITY CASCADE")
-    for name in list(_stored("")):
+            cursor.execute(f"TRUNCATE {', '.join(tables)} RESTART IDENTITY CASCADE")
+        else:
+            for table in tables:
+                cursor.execute(f"DELETE FROM {table}")
+    for name in stored_files():
         default_storage.delete(name)
 
 

@@ -21,7 +21,7 @@ NO_CERTIFICATE = (
 class Part(Worded):
     """The sections, in their order."""
 
-    HOUSE = "house", "The house and its supply"
+    HOUSE = "house", "The house"
     ROOMS = "rooms", "What was done, room by room"
     CIRCUITS = "circuits", "Circuit chart"
     READINGS = "readings", MARK
