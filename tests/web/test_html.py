@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from tests.browser.story_world import Story
 from tests.browser.walk import list_addresses, make_working_story
-from tests.factories import make_crew_user
+from tests.factories import make_crew_user, make_instrument
 from tests.html_checker import find_faults
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -25,6 +25,7 @@ def list_site_addresses(story: Story) -> Iterator[str]:
     yield f"{reverse('calculators')}?what=ring&cable=2.5&loop_metres=60"
     yield f"{reverse('joists')}?what=hole&span_mm=4000&depth_mm=200&size_mm=25&place_mm=1200"
     yield from (reverse(name, args=[story.job.pk]) for name in ("site_job", "site_cuts"))
+    yield from (reverse("site_readings", args=[story.job.pk, when]) for when in ("first_fix", "end"))
     for room in story.job.rooms.all():
         yield from (reverse(name, args=[room.pk]) for name in ("site_room", "room_sheet"))
 
@@ -39,6 +40,9 @@ def test_office_outside_and_site_pages_have_no_fault_when_a_firm_is_at_work(clie
     pages = load(client, [reverse(name) for name in ("sign_in", "sign_in_link")])
     client.force_login(story.office)
     pages |= load(client, list_addresses(story))
+    story.electrician.may_test = True
+    story.electrician.save()
+    make_instrument(story.office.firm)
     client.force_login(make_crew_user(story.electrician))
     pages |= load(client, list_site_addresses(story))
 
