@@ -12,17 +12,24 @@ def follow_reference(*, circuit: Circuit, had: str, by: User, now: datetime) -> 
         if designs.filter(circuit_reference=had).exists():
             designs.filter(circuit_reference=circuit.reference).delete()
             designs.filter(circuit_reference=had).update(circuit_reference=circuit.reference)
-    latest = LengthCorrection.objects.filter(job=circuit.job, circuit_reference=had).order_by("pk").last()
-    if circuit.reference == had or latest is None or latest.cable_metres is None:
-        return
-    moved = (
-        (circuit.reference, latest.cable_metres, f"{latest.reason} ({had} until now)"[:200]),
-        (had, None, f"Now called {circuit.reference}"),
-    )
+        _carry_lengths(circuit, had, by, now)
+
+
+def _carry_lengths(circuit: Circuit, had: str, by: User, now: datetime) -> None:
+    """The latest length of its own cable, and of each that branches off it."""
+    rows = LengthCorrection.objects.filter(job=circuit.job, circuit_reference=had).order_by("pk")
+    latest = {row.branch_cable_id: row for row in rows}
+    standing = [row for row in latest.values() if row.cable_metres is not None]
+    moved = [
+        moved for row in standing for moved in (
+            (circuit.reference, row, row.cable_metres, f"{row.reason} ({had} until now)"[:200]),
+            (had, row, None, f"Now called {circuit.reference}"),
+        )
+    ]
     LengthCorrection.objects.bulk_create(
         LengthCorrection(
-            firm_id=circuit.firm_id, job=circuit.job, circuit_reference=reference, cable_metres=metres, reason=reason,
-            made_by=by, made_at=now,
+            firm_id=circuit.firm_id, job=circuit.job, circuit_reference=reference, branch_cable_id=row.branch_cable_id,
+            cable_metres=metres, reason=reason, made_by=by, made_at=now,
         )
-        for reference, metres, reason in moved
+        for reference, row, metres, reason in moved
     )

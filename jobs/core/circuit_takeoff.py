@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from itertools import product
 
@@ -32,7 +32,10 @@ class Basis(Worded):
 
 @dataclass(frozen=True)
 class BranchCable:
-    """Cable of a room's points of a kind that are fed beside the circuit's own cable, by route or by their recipe."""
+    """Cable of a room's points of a kind that are fed beside the circuit's own cable.
+
+    `worked_out` is what it would be without a person's own figure, by route or by recipe, and why.
+    """
 
     room: RoomSurvey
     kind: str
@@ -40,6 +43,7 @@ class BranchCable:
     metres: Decimal
     stage: Stage
     basis: Basis
+    worked_out: tuple[Decimal, Basis]
     stops: tuple[tuple[Stop, ...], ...] = ()
 
 
@@ -163,9 +167,25 @@ def _all_branches(house: HouseSurvey, catalogue: Catalogue) -> Iterator[BranchCa
         yield from _branch_cables(reference, house, catalogue)
 
 
-def _branch_cables(reference: str, house: HouseSurvey, catalogue: Catalogue) -> Iterator[BranchCable]:
-    """A line for each room, kind of point and cable in its recipe: as routed, else as the recipe says."""
+def _branch_cables(reference: str, house: HouseSurvey, catalogue: Catalogue) -> list[BranchCable]:
+    """A line for each room, kind of point and cable in its recipe: as a person put it right, else as worked out.
+
+    A person's metres of a cable are shared among its lines as the metres worked out are.
+    """
     circuit = next((one for one in house.circuits if one.reference == reference), None)
+    branches = list(_worked_out_branches(circuit, reference, house, catalogue))
+    for cable, metres in circuit.branch_metres if circuit else ():
+        own = [number for number, branch in enumerate(branches) if branch.cable == cable]
+        parts = share_out(metres, [branches[number].metres for number in own], CENTIMETRE) if own else []
+        for number, part in zip(own, parts, strict=True):
+            branches[number] = replace(branches[number], metres=part, basis=Basis.CORRECTED)
+    return branches
+
+
+def _worked_out_branches(
+    circuit: CircuitSurvey | None, reference: str, house: HouseSurvey, catalogue: Catalogue
+) -> Iterator[BranchCable]:
+    """As routed, else as the recipe says."""
     can_route = circuit is not None and circuit.kind in catalogue.circuits
     routed = list_branches(circuit, house, catalogue) if can_route else []
     for room in house.rooms:
@@ -181,13 +201,16 @@ def _branch_cable(
     room: RoomSurvey, recipe: Recipe, count: int, routed: list[Branch], catalogue: Catalogue
 ) -> BranchCable:
     if not routed or catalogue.live_mm2[recipe.item] < LEAST_ROUTED_MM2:
-        return BranchCable(
-            room, recipe.point_kind, recipe.item, recipe.quantity * count, recipe.stage, Basis.AVERAGES
-        )
+        return _as_worked_out(room, recipe, recipe.quantity * count, Basis.AVERAGES)
     net = sum((branch.metres for branch in routed), Decimal(0))
     metres = (net * (1 + catalogue.waste_percent / 100)).quantize(CENTIMETRE, ROUND_HALF_UP)
-    stops = tuple(branch.stops for branch in routed)
-    return BranchCable(room, recipe.point_kind, recipe.item, metres, recipe.stage, Basis.ROUTE, stops)
+    return _as_worked_out(room, recipe, metres, Basis.ROUTE, tuple(branch.stops for branch in routed))
+
+
+def _as_worked_out(
+    room: RoomSurvey, recipe: Recipe, metres: Decimal, basis: Basis, stops: tuple[tuple[Stop, ...], ...] = ()
+) -> BranchCable:
+    return BranchCable(room, recipe.point_kind, recipe.item, metres, recipe.stage, basis, (metres, basis), stops)
 
 
 def _of_branch(branch: BranchCable) -> Material:

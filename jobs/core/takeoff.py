@@ -47,6 +47,7 @@ class CircuitSurvey:
     """`cable`: the item, when it is not the usual one of its kind.
 
     `measured_metres`: as surveyed; `corrected_metres`: as a person put it right since, which stands before it.
+    `branch_metres`: (cable, metres) of what branches off it, such as switch drops, as a person put it right.
     """
 
     reference: str
@@ -55,6 +56,7 @@ class CircuitSurvey:
     cable: str = ""
     measured_metres: Decimal | None = None
     corrected_metres: Decimal | None = None
+    branch_metres: tuple[tuple[str, Decimal], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -165,13 +165,17 @@ class Circuit(FirmOwned):
 
 
 class LengthCorrection(FirmOwned):
-    """A circuit's length as a person put it right; rows are only added, and the latest of a reference stands.
+    """A circuit's length as a person put it right; rows are only added, and the latest of a reference and cable stands.
 
     It hangs on the circuit's reference, not its row, so that it outlives a survey that is replaced.
     """
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="length_corrections")
     circuit_reference = models.CharField(max_length=12)
+    branch_cable = models.ForeignKey(
+        "jobs.Item", on_delete=models.PROTECT, null=True, blank=True, related_name="+",
+        help_text="Empty = the circuit's own cable; else all of this cable that branches off it, such as switch drops",
+    )
     cable_metres = models.DecimalField(
         max_digits=7, decimal_places=2, null=True, blank=True, help_text="Empty = the length worked out counts again"
     )

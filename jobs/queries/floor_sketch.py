@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from itertools import groupby
 
 from jobs.core.catalogue import Catalogue
@@ -21,6 +22,16 @@ class NamedFloor:
 
 
 @dataclass(frozen=True)
+class BranchLine:
+    """A cable that branches off a circuit: the metres that count, and those worked out."""
+
+    item: Item
+    metres: Decimal
+    worked_out_metres: Decimal
+    is_corrected: bool
+
+
+@dataclass(frozen=True)
 class CircuitRow:
     """A circuit in words: its way, its cable and metres, and what a person put right, the latest last."""
 
@@ -31,9 +42,25 @@ class CircuitRow:
     branches: tuple[tuple[Item, Decimal], ...]
     corrections: tuple[LengthCorrection, ...]
 
+    @cached_property
+    def corrected_cables(self) -> set[int | None]:
+        """Item pks of the branch cables whose length a person put right; None stands for its own cable."""
+        latest = {one.branch_cable_id: one.cable_metres for one in self.corrections}
+        return {cable for cable, metres in latest.items() if metres is not None}
+
     @property
     def is_corrected(self) -> bool:
-        return bool(self.corrections) and self.corrections[-1].cable_metres is not None
+        return None in self.corrected_cables
+
+    @property
+    def branch_lines(self) -> list[BranchLine]:
+        return [
+            BranchLine(
+                item, metres, sum((one.worked_out[0] for one in self.line.branches if one.cable == item.code), Decimal(0)),
+                item.pk in self.corrected_cables,
+            )
+            for item, metres in self.branches
+        ]
 
     @property
     def way_metres(self) -> Decimal:
@@ -94,7 +121,7 @@ def _rows(job: Job, lines: Iterable[CircuitCable], house: HouseSurvey, catalogue
     items = {item.code: item for item in Item.objects.filter(firm_id=job.firm_id)}
     circuits = {row.reference: row for row in Circuit.objects.filter(job=job)}
     corrections: dict[str, list[LengthCorrection]] = {}
-    for row in job.length_corrections.select_related("made_by__person").order_by("pk"):
+    for row in job.length_corrections.select_related("made_by__person", "branch_cable").order_by("pk"):
         corrections.setdefault(row.circuit_reference, []).append(row)
     return [
         CircuitRow(

@@ -47,16 +47,23 @@ def load_house(job: Job) -> core.HouseSurvey:
     corrected = load_corrected(job)
     return core.HouseSurvey(
         rooms=tuple(_room(row, points[row.pk]) for row in rooms),
-        circuits=tuple(_circuit(row, corrected.get(row.reference)) for row in circuits),
+        circuits=tuple(_circuit(row, corrected.get(row.reference, {})) for row in circuits),
         wall=WallKind(job.wall_kind),
         is_occupied=job.is_occupied,
         accessory_range=job.accessory_range.code if job.accessory_range else "",
     )
 
 
-def load_corrected(job: Job) -> dict[str, Decimal | None]:
-    """The latest length a person gave for each circuit's reference; None where it was taken back."""
-    return dict(job.length_corrections.order_by("pk").values_list("circuit_reference", "cable_metres"))
+def load_corrected(job: Job) -> dict[str, dict[str, Decimal | None]]:
+    """The latest lengths a person gave for each circuit's reference: "" is its own cable, else the branches of a cable.
+
+    None where it was taken back.
+    """
+    latest: dict[str, dict[str, Decimal | None]] = defaultdict(dict)
+    rows = job.length_corrections.order_by("pk").values_list("circuit_reference", "branch_cable__code", "cable_metres")
+    for reference, code, metres in rows:
+        latest[reference][code or ""] = metres
+    return latest
 
 
 def load_job_catalogue(job: Job) -> figures.Catalogue:
@@ -176,6 +183,14 @@ def list_branches(line: CircuitCable, items: dict[str, Item]) -> tuple[tuple[Ite
     return tuple((items[code], metres) for code, metres in sums.items())
 
 
+def list_branch_cables(circuit: Circuit) -> list[Item]:
+    """What branches off a circuit, such as the cable of its switch drops."""
+    house, catalogue = load_house(circuit.job), load_job_catalogue(circuit.job)
+    lines = (line for line in list_circuit_cables(house, catalogue) if line.circuit.reference == circuit.reference)
+    codes = {branch.cable for line in lines for branch in line.branches}
+    return list(Item.objects.filter(firm_id=circuit.firm_id, code__in=codes))
+
+
 def list_materials(house: core.HouseSurvey, catalogue: figures.Catalogue) -> list[core.Material]:
     """Everything the points and the circuits take."""
     return list_point_materials(house, catalogue) + list_circuit_materials(house, catalogue)
@@ -237,14 +252,15 @@ def _box(row: Room) -> Box | None:
     return None if None in sides else Box(*sides, height=row.height_metres, level=row.area.level, joists=joists)
 
 
-def _circuit(row: Circuit, corrected_metres: Decimal | None) -> core.CircuitSurvey:
+def _circuit(row: Circuit, corrected: dict[str, Decimal | None]) -> core.CircuitSurvey:
     return core.CircuitSurvey(
         reference=row.reference,
         name=row.name,
         kind=CircuitKind(row.kind),
         cable=row.cable.code if row.cable else "",
         measured_metres=row.cable_metres,
-        corrected_metres=corrected_metres,
+        corrected_metres=corrected.get(""),
+        branch_metres=tuple((code, metres) for code, metres in corrected.items() if code and metres is not None),
     )
 
 

@@ -10,7 +10,7 @@ from jobs.actions.permission import Refused
 from jobs.actions.programme import take_off_again
 from jobs.actions.survey import add_points, edit_circuit
 from jobs.actions.survey_import import import_survey
-from jobs.models import Circuit, Job, LengthCorrection, MaterialNeed, PointKind
+from jobs.models import Circuit, Item, Job, LengthCorrection, MaterialNeed, PointKind
 from jobs.queries.cut_sheets import load_quick_sheets
 from jobs.queries.survey import load_draft
 from jobs.queries.takeoff import load_takeoff
@@ -117,3 +117,60 @@ def test_correction_cannot_be_edited_when_kept(house):
     row = _correct(house)
     with pytest.raises(IntegrityError), transaction.atomic():
         LengthCorrection.objects.filter(pk=row.pk).update(cable_metres=1)
+
+
+def _correct_drops(house, metres="14"):
+    return correct_length(
+        circuit=house.lights, branch_cable=_three_core(house), cable_metres=D(metres), reason="Switches moved",
+        by=house.office, now=NOW,
+    )
+
+
+def _three_core(house):
+    return Item.objects.get(firm=house.firm, code="cable-1.5-3c")
+
+
+def _drops(house, reference="L1"):
+    line = _counted(house, reference)
+    return sum(branch.metres for branch in line.branches if branch.cable == "cable-1.5-3c")
+
+
+def test_corrected_switch_drops_count_beside_their_circuits_own_cable_when_given(house):
+    own = _counted(house, "L1").metres
+    _correct_drops(house)
+    assert (_drops(house), _counted(house, "L1").metres) == (14, own)
+
+
+def test_stores_need_the_corrected_switch_drops_when_given(house):
+    _correct_drops(house)
+    needs = MaterialNeed.objects.filter(package__job=house.job, item__code="cable-1.5-3c")
+    assert needs.aggregate(Sum("quantity"))["quantity__sum"] == 14
+
+
+def test_corrected_switch_drops_stay_when_points_are_added_and_the_survey_is_replaced(house):
+    _correct_drops(house)
+    switch = PointKind.objects.get(firm=house.firm, code="switch-one-way")
+    add_points(room=house.hall, kind=switch, quantity=1, circuit=house.lights, by=house.office)
+    import_survey(job=house.job, draft=load_draft(house.job), by=house.office, replaces=True)
+    assert _drops(house) == 14
+
+
+def test_corrected_switch_drops_go_along_when_their_circuit_is_called_otherwise(house):
+    _correct_drops(house)
+    correct_length(circuit=house.lights, cable_metres=D(31), reason="Seen", by=house.office, now=NOW)
+    edit_circuit(circuit=Circuit.objects.get(pk=house.lights.pk), details={"reference": "L9"}, by=house.office)
+    assert (_drops(house, "L9"), _counted(house, "L9").metres) == (14, 31)
+
+
+def test_switch_drops_are_worked_out_again_when_their_correction_is_taken_back(house):
+    had = _drops(house)
+    _correct_drops(house)
+    take_back_length(circuit=house.lights, branch_cable=_three_core(house), by=house.office, now=NOW)
+    assert _drops(house) == had
+
+
+def test_switch_drops_are_refused_when_a_circuit_has_none(house):
+    with pytest.raises(Refused, match="branches off R1"):
+        correct_length(
+            circuit=house.ring, branch_cable=_three_core(house), cable_metres=D(5), reason="x", by=house.office, now=NOW
+        )

@@ -3,7 +3,7 @@ from decimal import Decimal as D
 
 from jobs.core.cable import Averages
 from jobs.core.cable_runs import Box
-from jobs.core.catalogue import Catalogue, CircuitRecipe, PointKind
+from jobs.core.catalogue import Catalogue, CircuitRecipe, PointKind, Recipe
 from jobs.core.circuit_takeoff import Basis, list_circuit_cables, list_circuit_materials, list_unwired
 from jobs.core.stages import CircuitKind, Stage, WallKind
 from jobs.core.takeoff import CircuitSurvey, HouseSurvey, PointSurvey, RoomSurvey
@@ -87,3 +87,17 @@ def test_length_falls_back_to_averages_when_a_room_has_no_place():
     hall = replace(HALL, box=Box(D(0), D(0), D(4), D(2)))
     (cable,) = list_circuit_cables(replace(HOUSE, rooms=(hall, BEDROOM)), CATALOGUE)
     assert (cable.basis, cable.metres) == (Basis.AVERAGES, D("29.80"))
+
+
+def test_branches_share_a_persons_metres_as_they_were_worked_out_when_corrected():
+    catalogue = replace(
+        CATALOGUE, live_mm2=CATALOGUE.live_mm2 | {"flat-3c": D("1.5")},
+        recipes=(Recipe("switch", Stage.FIRST_FIX, "flat-3c", D(4)),),
+    )
+    hall = replace(HALL, points=(*HALL.points, *[PointSurvey("switch", "R1")] * 2))
+    house = HouseSurvey((hall, BEDROOM), (replace(RING, branch_metres=(("flat-3c", D(9)), ("gone", D(5)))),))
+    (cable,) = list_circuit_cables(house, catalogue)
+    assert [(one.metres, one.basis, one.worked_out[0]) for one in cable.branches] == [
+        (6, Basis.CORRECTED, 8), (3, Basis.CORRECTED, 4)
+    ]
+    assert cable.metres == D("29.80")

@@ -3,7 +3,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from jobs.models import LengthCorrection
+from jobs.models import Item, LengthCorrection
 from tests.factories import make_area, make_circuit, make_crew_user, make_firm, make_job, make_person
 from tests.placed_house import PlacedHouse
 
@@ -69,6 +69,24 @@ def test_length_is_put_right_and_taken_back_from_the_page(client, house):
     page = text(client.post(reverse("take_back_length", args=[house.job.pk, house.ring.pk]), follow=True))
     assert "counts as worked out again" in page
     assert LengthCorrection.objects.count() == 2
+
+
+def test_switch_drops_are_put_right_and_taken_back_from_the_page(client, house):
+    cable = Item.objects.get(firm=house.firm, code="cable-1.5-3c")
+    form = {"branch_cable": cable.pk, "cable_metres": "14", "reason": "Switches moved"}
+    page = text(client.post(reverse("correct_length", args=[house.job.pk, house.lights.pk]), form, follow=True))
+    assert f"14.0 m of {cable.name} to switches and fans, corrected" in page
+    address = reverse("take_back_length", args=[house.job.pk, house.lights.pk])
+    page = text(client.post(address, {"branch_cable": cable.pk}, follow=True))
+    assert "to switches and fans, corrected" not in page
+
+
+@pytest.mark.parametrize("cable", ["abc", "9" * 40, "²", "0"])
+def test_strange_cable_is_refused_when_a_length_is_put_right(client, house, cable):
+    form = {"branch_cable": cable, "cable_metres": "14", "reason": "x"}
+    address = reverse("correct_length", args=[house.job.pk, house.lights.pk])
+    assert (client.post(address, form).status_code, LengthCorrection.objects.count()) == (422, 0)
+    assert client.post(reverse("take_back_length", args=[house.job.pk, house.lights.pk]), form).status_code in (302, 404)
 
 
 def test_wrong_length_is_said_at_its_field(client, house):

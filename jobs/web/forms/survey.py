@@ -1,3 +1,4 @@
+from collections.abc import Iterable
 from decimal import Decimal
 
 from django import forms
@@ -110,7 +111,15 @@ class ReplaceForm(forms.Form):
 
 
 class LengthForm(forms.Form):
-    """A circuit's length put right."""
+    """The length of a circuit's own cable put right, or of a cable that branches off it."""
 
-    cable_metres = metres("Length, m", "0.1", "2000", required=True, help_text="All of its own cable, waste included")
+    branch_cable = forms.ModelChoiceField(Item.objects.none(), label="Cable", required=False)
+    cable_metres = metres("Length, m", "0.1", "2000", required=True, help_text="All of this cable of the circuit, waste included")
     reason = forms.CharField(label="Why", max_length=200, help_text="For example: goes round the chimney breast")
+
+    def __init__(self, *args: object, own: Item | None, branches: Iterable[Item], **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        cables = self.fields["branch_cable"]
+        cables.queryset = Item.objects.filter(pk__in=[item.pk for item in branches])
+        cables.empty_label = f"Its own, {own.name}" if own else "Its own"
+        cables.label_from_instance = lambda item: f"To switches and fans, {item.name}"

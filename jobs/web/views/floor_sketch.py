@@ -1,7 +1,7 @@
 """The floor sketch of a job: rooms, points and the routes of circuits, and lengths put right."""
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -10,50 +10,64 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions import circuit_lengths
 from jobs.actions.permission import Refused
-from jobs.models import Circuit, Job
-from jobs.queries.floor_sketch import load_sketch
+from jobs.models import Circuit, Item, Job
+from jobs.queries.floor_sketch import SketchPage, load_sketch
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
 from jobs.web.forms.survey import LengthForm
-from jobs.web.getters import get_job_or_404, get_of_job_or_404
+from jobs.web.getters import get_item_or_404, get_job_or_404, get_of_job_or_404
 
 
 @office_only
 @require_GET
 def floor_sketch(request: HttpRequest, job_pk: int) -> HttpResponse:
-    return _sketch_page(request, get_job_or_404(request, job_pk), request.GET.get("circuit", ""))
+    job = get_job_or_404(request, job_pk)
+    sketch = load_sketch(job, reference=request.GET.get("circuit", ""), level=_level(request.GET.get("floor", "")))
+    return _sketch_page(request, job, sketch, _form(sketch))
 
 
 @office_only
 @require_POST
 def correct_length(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
-    circuit, form = get_of_job_or_404(request, Circuit, job_pk, pk), LengthForm(request.POST)
-    now = timezone.now()
+    circuit, now = get_of_job_or_404(request, Circuit, job_pk, pk), timezone.now()
+    sketch = load_sketch(circuit.job, reference=circuit.reference)
+    form = _form(sketch, request.POST)
     if carry_out(
         form, lambda: circuit_lengths.correct_length(circuit=circuit, **form.cleaned_data, by=request.user, now=now)
     ):
-        messages.success(request, f"{circuit.reference} counts as {form.cleaned_data['cable_metres']} m from now on.")
+        name = _cable_name(circuit, form.cleaned_data["branch_cable"])
+        messages.success(request, f"{name} counts as {form.cleaned_data['cable_metres']} m from now on.")
         return redirect(_address(circuit))
-    return _sketch_page(request, circuit.job, circuit.reference, form)
+    return _sketch_page(request, circuit.job, sketch, form)
 
 
 @office_only
 @require_POST
 def take_back_length(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
-    circuit = get_of_job_or_404(request, Circuit, job_pk, pk)
+    circuit, given = get_of_job_or_404(request, Circuit, job_pk, pk), request.POST.get("branch_cable", "")
+    cable = get_item_or_404(request, int(given)) if given.isdecimal() else None
     try:
-        circuit_lengths.take_back_length(circuit=circuit, by=request.user, now=timezone.now())
+        circuit_lengths.take_back_length(circuit=circuit, by=request.user, now=timezone.now(), branch_cable=cable)
     except Refused as refused:
         messages.error(request, refused.message)
     else:
-        messages.success(request, f"{circuit.reference} counts as worked out again.")
+        messages.success(request, f"{_cable_name(circuit, cable)} counts as worked out again.")
     return redirect(_address(circuit))
 
 
-def _sketch_page(request: HttpRequest, job: Job, reference: str, form: LengthForm | None = None) -> HttpResponse:
-    sketch = load_sketch(job, reference=reference, level=_level(request.GET.get("floor", "")))
-    page = {"job": job, "sketch": sketch, "form": form or LengthForm()}
-    return render(request, "office/floor_sketch.html", page, status=422 if form else 200)
+def _form(sketch: SketchPage, given: QueryDict | None = None) -> LengthForm:
+    shown = sketch.shown
+    own, branches = (shown.cable, [item for item, _ in shown.branches]) if shown else (None, ())
+    return LengthForm(given, own=own, branches=branches)
+
+
+def _sketch_page(request: HttpRequest, job: Job, sketch: SketchPage, form: LengthForm) -> HttpResponse:
+    page = {"job": job, "sketch": sketch, "form": form}
+    return render(request, "office/floor_sketch.html", page, status=422 if form.is_bound else 200)
+
+
+def _cable_name(circuit: Circuit, branch_cable: Item | None) -> str:
+    return f"{branch_cable.name} of {circuit.reference}" if branch_cable else circuit.reference
 
 
 def _level(text: str) -> int | None:
