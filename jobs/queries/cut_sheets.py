@@ -1,13 +1,14 @@
-"""The cut list of a job: each cable's runs from its circuits, and the drums there are."""
+"""The cut list of a job: each cable's runs from its circuits and their branches, and the drums there are."""
 
-from collections.abc import Callable
+from collections import defaultdict
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
 
 from django.db.models import Count
 
-from jobs.core.circuit_takeoff import Basis
+from jobs.core.circuit_takeoff import Basis, BranchCable
 from jobs.core.cut_list import CutList, Request, Run, split_at_points
 from jobs.core.cutting.exact import cut_exactly
 from jobs.core.cutting.quick import cut_quickly
@@ -17,25 +18,35 @@ from jobs.queries.drums import DrumRow, list_drums, list_lengths
 from jobs.queries.takeoff import CableRow, load_takeoff
 
 SECONDS_PER_CABLE = 2.0
+NOT_MEASURED = (Basis.ROUTE, Basis.AVERAGES)
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """The cuts of one cable. `estimated`: how many of its circuits nobody has measured."""
+    """The cuts of one cable. `asked`: circuits and rooms' branches it goes to; `estimated`: those nobody has measured."""
 
     item: Item
     request: Request
     cut_list: CutList
-    circuits: int
+    asked: int
     estimated: int
 
     @property
     def has_parts(self) -> bool:
-        return len(self.request.runs) > self.circuits
+        return len(self.request.runs) > self.asked
 
     @property
     def metres(self) -> Decimal:
         return sum((run.metres for run in self.request.runs), Decimal(0))
+
+
+@dataclass(frozen=True)
+class _Pull:
+    """What one pull takes; it may be parted between any of its `legs`."""
+
+    run: Run
+    legs: int
+    is_estimated: bool
 
 
 def load_quick_sheets(job: Job) -> list[Sheet]:
@@ -54,16 +65,17 @@ def load_sheet(job: Job, item: Item, *, seconds: float = 0) -> Sheet | None:
 
 
 def _sheets(job: Job, cut: Callable[[Request], CutList], item: Item | None = None) -> list[Sheet]:
-    by_item: dict[int, list[CableRow]] = {}
+    by_item: dict[Item, list[_Pull]] = defaultdict(list)
+    points = _count_points(job)
     for row in load_takeoff(job).cables:
-        if item in (None, row.item):
-            by_item.setdefault(row.item.pk, []).append(row)
-    drums, points = list_drums(job.firm, items=by_item), _count_points(job)
+        for cable, pull in _pulls(row, points):
+            if item in (None, cable):
+                by_item[cable].append(pull)
+    drums = list_drums(job.firm, items=[cable.pk for cable in by_item])
     sheets = []
-    for rows in by_item.values():
-        request = _request(rows, drums, job, points)
-        estimated = sum(row.line.basis in (Basis.ROUTE, Basis.AVERAGES) for row in rows)
-        sheets.append(Sheet(rows[0].item, request, cut(request), len(rows), estimated))
+    for cable, pulls in by_item.items():
+        request = _request(cable, pulls, drums, job)
+        sheets.append(Sheet(cable, request, cut(request), len(pulls), sum(pull.is_estimated for pull in pulls)))
     return sheets
 
 
@@ -72,16 +84,28 @@ def has_cable_to_pull(job: Job) -> bool:
     return job.packages.filter(stage=Stage.FIRST_FIX, finished_at=None).exists()
 
 
-def _request(rows: list[CableRow], drums: list[DrumRow], job: Job, points: dict[str, int]) -> Request:
+def _pulls(row: CableRow, points: dict[str, int]) -> Iterator[tuple[Item, _Pull]]:
+    """A circuit's own cable, and at first fix each room's drops to switches and the like as one length a cable."""
+    line, items = row.line, {item.code: item for item, _ in row.branches}
+    yield row.item, _Pull(
+        Run(line.circuit.reference, line.metres, line.circuit.name), _legs(row, points), line.basis in NOT_MEASURED
+    )
+    rooms: dict[tuple[str, str], list[BranchCable]] = defaultdict(list)
+    for branch in line.branches:
+        if branch.stage == Stage.FIRST_FIX and branch.metres:
+            rooms[branch.cable, branch.room.name].append(branch)
+    for (code, room), own in rooms.items():
+        metres = sum((branch.metres for branch in own), Decimal(0))
+        drops = max(1, sum(len(branch.stops) for branch in own))
+        run = Run(f"{line.circuit.reference} {room}", metres, "drops to switches and fans")
+        yield items[code], _Pull(run, drops, any(branch.basis in NOT_MEASURED for branch in own))
+
+
+def _request(item: Item, pulls: list[_Pull], drums: list[DrumRow], job: Job) -> Request:
     """Circuits longer than any length to be had are pulled in parts that meet at a point."""
-    item = rows[0].item
     lengths, new_drum_metres = tuple(list_lengths(drums, item, job)), Decimal(item.pack_size)
     longest = max((new_drum_metres, *(length.metres for length in lengths)))
-    runs = [
-        part for row in rows for part in split_at_points(
-            Run(row.line.circuit.reference, row.line.metres, row.line.circuit.name), _legs(row, points), longest
-        )
-    ]
+    runs = [part for pull in pulls for part in split_at_points(pull.run, pull.legs, longest)]
     return Request(tuple(runs), lengths, new_drum_metres)
 
 

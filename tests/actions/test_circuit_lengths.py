@@ -174,3 +174,10 @@ def test_switch_drops_are_refused_when_a_circuit_has_none(house):
         correct_length(
             circuit=house.ring, branch_cable=_three_core(house), cable_metres=D(5), reason="x", by=house.office, now=NOW
         )
+
+
+def test_cut_list_cuts_the_corrected_switch_drops_when_given(house):
+    _correct_drops(house)
+    (sheet,) = [sheet for sheet in load_quick_sheets(house.job) if sheet.item.code == "cable-1.5-3c"]
+    assert [(run.reference, run.metres) for run in sheet.request.runs] == [("L1 Lounge", 14)]
+    assert (sheet.asked, sheet.estimated) == (1, 0)
