@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Set
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import accumulate, pairwise, permutations
 from math import ceil
 
@@ -189,17 +189,15 @@ def visit_ends(problem: Problem, visit: Visit) -> tuple[int, ...]:
     if not visit.closed:
         ends = range(visit.length_sessions, count + visit.length_sessions)
         return tuple(end if end <= count else PAST_THE_CALENDAR for end in ends)
-    worked = [s for s in range(count) if s not in visit.closed]
-    position = list(accumulate((s not in visit.closed for s in range(count)), initial=0))
-    return tuple(_visit_end(visit, start, worked, position[start]) for start in range(count))
-
-
-def _visit_end(visit: Visit, start: int, worked: list[int], passed: int) -> int:
-    left = visit.length_sessions - (start in visit.closed)
-    if left == 0:
-        return start + 1
-    last = passed + left - 1
-    return worked[last] + 1 if last < len(worked) else PAST_THE_CALENDAR
+    is_closed = [session in visit.closed for session in range(count)]
+    ends = [session + 1 for session in range(count) if not is_closed[session]]
+    ends += [PAST_THE_CALENDAR] * visit.length_sessions
+    passed = accumulate((not closed for closed in is_closed), initial=0)
+    left = visit.length_sessions - 1
+    return tuple(
+        start + 1 if closed and not left else ends[before + left - closed]
+        for start, (closed, before) in enumerate(zip(is_closed, passed, strict=False))
+    )
 
 
 def _capacity(
@@ -303,7 +301,8 @@ def _carry_pairs(problem: Problem, parts: tuple[Part, ...]) -> dict[tuple[int, i
         if part.crews and part.ticks_of_work:
             jobs.setdefault(job_of[part.activity], []).append(task)
     pairs = (pair for tasks in jobs.values() for pair in permutations(tasks, 2))
-    found = {(a, b): _mode_pairs(parts[a], parts[b]) for a, b in pairs if _may_follow(parts[a], parts[b])}
+    crews_of = [tuple(crew.places for crew in part.crews) for part in parts]
+    found = {(a, b): _mode_pairs(crews_of[a], crews_of[b]) for a, b in pairs if _may_follow(parts[a], parts[b])}
     return {pair: modes for pair, modes in found.items() if modes}
 
 
@@ -312,10 +311,7 @@ def _may_follow(before: Part, after: Part) -> bool:
     return after.number == 0 or (before.activity == after.activity and before.number == after.number - 1)
 
 
-def _mode_pairs(before: Part, after: Part) -> frozenset[tuple[int, int]]:
-    return frozenset(
-        (m, n)
-        for m, one in enumerate(before.crews)
-        for n, two in enumerate(after.crews)
-        if crews.may_carry_on(one.places, two.places)
-    )
+@lru_cache(maxsize=4096)
+def _mode_pairs(before: tuple[tuple[Place, ...], ...], after: tuple[tuple[Place, ...], ...]) -> frozenset[tuple[int, int]]:
+    """Which crews may carry on from which, each way of one package with each of another."""
+    return frozenset((m, n) for m, one in enumerate(before) for n, two in enumerate(after) if crews.may_carry_on(one, two))

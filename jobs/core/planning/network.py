@@ -25,6 +25,11 @@ class Mode:
     demands: tuple[int, ...] = ()
 
     @cached_property
+    def needs(self) -> tuple[tuple[int, int], ...]:
+        """(resource, demand) of those it takes anything of."""
+        return tuple((resource, demand) for resource, demand in enumerate(self.demands) if demand)
+
+    @cached_property
     def effort(self) -> int:
         """Ticks times everything taken: what a crew costs the others."""
         return self.ticks * sum(self.demands)

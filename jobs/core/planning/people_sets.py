@@ -7,6 +7,7 @@ capacity in a session is how many of its people are there.
 """
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from jobs.core.planning.crews import Place
 
@@ -25,9 +26,9 @@ def unions(places: Iterable[Place]) -> tuple[Place, ...]:
     return tuple(sorted(found, key=_size_then_names))
 
 
-def demands(places: Iterable[Place], sets: Iterable[Place]) -> tuple[int, ...]:
+@lru_cache(maxsize=4096)
+def demands(places: tuple[Place, ...], sets: tuple[Place, ...]) -> tuple[int, ...]:
     """How much a crew takes of each set: its places that only people of the set can fill."""
-    places = tuple(places)
     return tuple(sum(place <= people for place in places) for people in sets)
 
 

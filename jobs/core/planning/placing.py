@@ -42,10 +42,11 @@ class Board:
             self.profile.take(self.network.tasks[task].modes[placed.mode], placed.held_from, placed.end)
 
     def snapshot(self) -> tuple:
-        return self.profile.room[:], self.carried.copy(), self.placed[:]
+        return self.profile.snapshot(), self.carried.copy(), self.placed[:]
 
     def restore(self, snapshot: tuple) -> None:
-        self.profile.room, self.carried, self.placed = snapshot
+        room, self.carried, self.placed = snapshot
+        self.profile.restore(room)
 
     def window(self, task: int) -> Window:
         ready, ready_tick = self._ready(task)
@@ -106,23 +107,22 @@ class Board:
         """
         if self.network.tasks[task].ends is not None:
             return self._whole(task, window)
-        starts, hosts = self._starts(window), self._hosts(task, window)
+        hosts, begin = self._hosts(task, window), self._begin(window)
+        soonest = window.ready_tick if hosts else self._tick(begin)
         best, found = float("inf"), None
         for number, mode in enumerate(self.network.tasks[task].modes):
             price = thrift * mode.effort if number != favourite else -self.shapes.session_ticks
-            if window.ready_tick + mode.ticks + price >= best:
+            if soonest + mode.ticks + price >= best:
                 continue
-            for placed in (
-                self._carried(task, number, mode, window, hosts),
-                self._at_start(task, number, mode, window, starts),
-            ):
-                if placed is not None and placed.end_tick + price < best:
-                    best, found = placed.end_tick + price, placed
+            if placed := self._carried(task, number, window, hosts, best - price):
+                best, found = placed.end_tick + price, placed
+            if placed := self._at_start(task, number, window, begin, best - price):
+                best, found = placed.end_tick + price, placed
         return found
 
     def _whole(self, task: int, window: Window) -> Placed | None:
         the_task, bounds = self.network.tasks[task], self.network.bounds
-        starts = self.shapes.allowed(task, 0) & window.free & self._starts(window)
+        starts = self.shapes.allowed(task, 0) & window.free & span_mask(self._begin(window), window.latest_first + 1)
         while starts:
             first = lowest(starts)
             end = the_task.ends[first]
@@ -133,48 +133,58 @@ class Board:
             starts &= starts - 1
         return None
 
-    def _starts(self, window: Window) -> Mask:
-        return span_mask(max(window.ready, self.network.end_session(window.ready_tick)), window.latest_first + 1)
+    def _begin(self, window: Window) -> int:
+        """The first session at whose start the window lets anything start."""
+        return max(window.ready, self.network.end_session(window.ready_tick))
 
-    def _at_start(self, task: int, number: int, mode: Mode, window: Window, ready: Mask) -> Placed | None:
-        """The first session at whose start the mode can begin."""
-        room = self.profile.fits(mode) & window.free
-        best: Placed | None = None
-        for shape in self.shapes.of(mode.ticks):
-            length = shape.sessions
+    def _tick(self, session: int) -> int:
+        return self.network.bounds[min(session, self.network.horizon)]
+
+    def _at_start(self, task: int, number: int, window: Window, begin: int, before: float) -> Placed | None:
+        """The first session at whose start the mode can begin, if it then ends before a tick."""
+        mode = self.network.tasks[task].modes[number]
+        if self._tick(begin) + mode.ticks >= before:
+            return None
+        room, best = self.profile.fits(mode) & window.free, self.network.horizon
+        found: Placed | None = None
+        for length, allowed in self.shapes.ways(task)[number]:
             if length < window.at_least:
                 continue
-            starts = runs(room, length) if length else self.profile.every
-            starts &= shape.starts & self.shapes.allowed(task, length) & ready
-            starts &= span_mask(max(0, window.earliest_end - length), max(0, window.latest_end - length + 1))
-            first = lowest(starts)
-            if first is not None and (best is None or first < best.first):
-                begins = self.network.bounds[first]
-                best = Placed(first, first + length, begins, begins + mode.ticks, number)
-        return best
+            soonest = max(begin, window.earliest_end - length)
+            starts = ((runs(room, length) if length else self.profile.every) & allowed) >> soonest
+            first = soonest + lowest(starts) if starts else best
+            if first < best and first <= min(window.latest_first, window.latest_end - length):
+                begins, best = self.network.bounds[first], first
+                found = Placed(first, first + length, begins, begins + mode.ticks, number)
+        return found if found and found.end_tick < before else None
 
     def _hosts(self, task: int, window: Window) -> list[int]:
-        """Tasks of the site, not yet carried on from, that leave the rest of a session the task could start in."""
-        return [host for host in self.network.carriers_of.get(task, ()) if self._leaves_room(host, window)]
+        """Tasks of the site, not yet carried on from, that leave the rest of a session the task could start in; first to end
+        first."""
+        hosts = [host for host in self.network.carriers_of.get(task, ()) if self._leaves_room(host, window)]
+        return sorted(hosts, key=lambda host: self.placed[host].end_tick) if len(hosts) > 1 else hosts
 
     def _leaves_room(self, host: int, window: Window) -> bool:
         before = self.placed[host]
         return (
             before is not None
-            and host not in self.carried
-            and window.ready_tick <= before.end_tick < self.network.bounds[before.end]
             and window.ready < before.end <= window.latest_first + 1
+            and window.ready_tick <= before.end_tick < self.network.bounds[before.end]
+            and host not in self.carried
         )
 
-    def _carried(self, task: int, number: int, mode: Mode, window: Window, hosts: list[int]) -> Placed | None:
-        """Carrying on within the session in which another task of the site ends, with its people."""
-        best: Placed | None = None
+    def _carried(self, task: int, number: int, window: Window, hosts: list[int], before: float) -> Placed | None:
+        """Carrying on within the session in which another task of the site ends, with its people, to end before a tick."""
+        mode = self.network.tasks[task].modes[number]
         for host in hosts:
-            if (self.placed[host].mode, number) in self.network.carry_pairs[host, task]:
-                placed = self._carry_on(task, number, mode, host, window)
-                if placed is not None and (best is None or placed.end_tick < best.end_tick):
-                    best = placed
-        return best
+            inner = self.placed[host]
+            if inner.end_tick + mode.ticks >= before:
+                return None
+            if (inner.mode, number) in self.network.carry_pairs[host, task] and (
+                placed := self._carry_on(task, number, mode, host, window)
+            ):
+                return placed
+        return None
 
     def _carry_on(self, task: int, number: int, mode: Mode, host: int, window: Window) -> Placed | None:
         before, bounds = self.placed[host], self.network.bounds
@@ -184,9 +194,9 @@ class Board:
         end = max(first + 1, self.network.end_session(ends_at))
         if not window.earliest_end <= end <= window.latest_end or end - first < window.at_least:
             return None
-        if span_mask(first + 1, end) & ~self.profile.fits(mode) or span_mask(first, end) & ~window.free:
+        if end > first + 1 and span_mask(first + 1, end) & ~self.profile.fits(mode):
             return None
-        if not self.shapes.allowed(task, end - first) >> first & 1:
+        if span_mask(first, end) & ~window.free or not self.shapes.allowed(task, end - first) >> first & 1:
             return None
         return Placed(first, end, before.end_tick, ends_at, number, host)
 

@@ -43,26 +43,42 @@ def empty_room(network: Network) -> list[list[Mask]]:
 class Profile:
     """`room[r][d]` has the sessions with at least d of resource r left."""
 
-    __slots__ = ("room", "every")
+    __slots__ = ("room", "every", "_fitting")
 
     def __init__(self, network: Network, room: list[list[Mask]]) -> None:
         self.every = span_mask(0, network.horizon)
         self.room = room[:]
+        self._fitting: dict[tuple[tuple[int, int], ...], Mask] = {}
 
     def fits(self, mode: Mode) -> Mask:
         """Sessions in which the mode's demands are there."""
+        needs = mode.needs
+        mask = self._fitting.get(needs)
+        if mask is None:
+            mask = self._fitting[needs] = self._fits(needs)
+        return mask
+
+    def _fits(self, needs: tuple[tuple[int, int], ...]) -> Mask:
         mask = self.every
-        for levels, demand in zip(self.room, mode.demands, strict=False):
-            if demand:
-                mask &= levels[demand] if demand < len(levels) else 0
+        for resource, demand in needs:
+            levels = self.room[resource]
+            mask &= levels[demand] if demand < len(levels) else 0
         return mask
 
     def take(self, mode: Mode, first: int, end: int) -> None:
         """Book the mode's demands from session `first` up to `end`."""
+        if end <= first:
+            return
         inside = span_mask(first, end)
         outside = ~inside
-        for resource, demand in enumerate(mode.demands):
-            if demand and inside:
-                levels = self.room[resource]
-                lowered = [*levels[demand:], *([0] * demand)]
-                self.room[resource] = [(old & outside) | (low & inside) for old, low in zip(levels, lowered, strict=False)]
+        for resource, demand in mode.needs:
+            levels = self.room[resource]
+            lowered = [*levels[demand:], *([0] * demand)]
+            self.room[resource] = [(old & outside) | (low & inside) for old, low in zip(levels, lowered, strict=False)]
+        self._fitting = {}
+
+    def snapshot(self) -> list[list[Mask]]:
+        return self.room[:]
+
+    def restore(self, room: list[list[Mask]]) -> None:
+        self.room, self._fitting = room, {}

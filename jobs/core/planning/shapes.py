@@ -24,6 +24,7 @@ class Shapes:
         self._network = network
         self.room = empty_room(network)
         self._found: dict[int, tuple[Shape, ...]] = {}
+        self._ways: dict[int, tuple[tuple[tuple[int, Mask], ...], ...]] = {}
         self._same_day: dict[int, Mask] = {}
         self._allowed: dict[tuple[int, int], Mask] = {}
         self.session_ticks = network.bounds[-1] / max(1, network.horizon)
@@ -48,6 +49,15 @@ class Shapes:
                 spare = bounds[end] - begins - ticks
                 starts[end - first, spare] = starts.get((end - first, spare), 0) | 1 << first
         return tuple(Shape(sessions, spare, mask) for (sessions, spare), mask in starts.items())
+
+    def ways(self, task: int) -> tuple[tuple[tuple[int, Mask], ...], ...]:
+        """For each mode of a task, the numbers of sessions it may touch, each with where it may then start."""
+        if task not in self._ways:
+            self._ways[task] = tuple(self._ways_of(task, mode.ticks) for mode in self._network.tasks[task].modes)
+        return self._ways[task]
+
+    def _ways_of(self, task: int, ticks: int) -> tuple[tuple[int, Mask], ...]:
+        return tuple((shape.sessions, shape.starts & self.allowed(task, shape.sessions)) for shape in self.of(ticks))
 
     def same_day(self, sessions: int) -> Mask:
         """Sessions from which so many sessions are all on one day."""
