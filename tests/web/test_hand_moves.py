@@ -140,6 +140,15 @@ def test_pin_is_listed_and_can_go(client, booking):
     assert "no longer held" in answer.content.decode()
 
 
+def test_pin_can_be_let_go_from_the_review_when_it_is_listed_there(client, booking):
+    post(client, booking)
+    pin = Pin.objects.get()
+    assert reverse("remove_pin", args=[pin.pk]) in client.get(reverse("plan_review")).content.decode()
+    answer = client.post(reverse("remove_pin", args=[pin.pk]), {"back_to": "plan_review"})
+    assert answer.url == reverse("plan_review")
+    assert "Held by hand" not in client.get(answer.url).content.decode()
+
+
 def test_last_move_can_be_undone(client, booking):
     post(client, booking)
     answer = client.post(reverse("undo_move"), {"version": 2}, headers=HTMX)

@@ -110,6 +110,8 @@ def _moved_answer(request: HttpRequest, moved: Moved, on: date | None = None) ->
     messages.success(request, moved.words)
     for words in moved.breaks:
         messages.warning(request, words)
+    if request.POST.get("back_to") == "plan_review":
+        return redirect("plan_review")
     return redirect(f"{reverse('week')}?from={on:%Y-%m-%d}" if on else "week")
 
 

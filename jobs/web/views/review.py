@@ -10,7 +10,7 @@ from jobs.actions import issuing
 from jobs.actions.permission import Refused
 from jobs.models import Plan
 from jobs.queries.held_back import load_untold
-from jobs.queries.plans import find_draft, find_issued
+from jobs.queries.plans import find_draft, find_issued, list_pins
 from jobs.queries.review import load_review
 from jobs.web.access import office_only
 from jobs.web.clock import today_of
@@ -24,8 +24,8 @@ def plan_review(request: HttpRequest) -> HttpResponse:
     firm = request.user.firm
     draft, issued = find_draft(firm), find_issued(firm)
     review = load_review(draft, issued, today_of(request), timezone.now()) if draft else None
-    untold = load_untold(firm, today_of(request))
-    return render(request, "office/review.html", {"review": review, "issued": issued, "untold": untold})
+    shown = {"review": review, "issued": issued, "untold": load_untold(firm, today_of(request))}
+    return render(request, "office/review.html", shown | {"pins": list_pins(firm, today_of(request))})
 
 
 @office_only
