@@ -40,8 +40,9 @@ def test_archive_holds_no_row_or_file_of_another_firm_when_there_are_two(tmp_pat
 
 def test_archive_holds_no_password_or_token_when_it_is_made(tmp_path: Path) -> None:
     rows = fill(make_firm())
-    secrets = [str(value) for name, fields in (SECRETS | {"Device": ("session_key_hash",), "SignInCode": ("token_hash", "code_hash")}).items()
-               for field in fields for value in apps.get_model("jobs", name).objects.values_list(field, flat=True) if value]
+    secret = SECRETS | {"Device": ("session_key_hash",), "SignInCode": ("token_hash", "code_hash")}
+    columns = [(apps.get_model("jobs", name), field) for name, fields in secret.items() for field in fields]
+    secrets = [value for model, field in columns for value in model.objects.values_list(field, flat=True) if value]
     words = words_of(read_members(export(rows.firm, tmp_path / "firm.zip")))
     assert len(secrets) >= 4
     assert [secret for secret in secrets if secret in words] == []
