@@ -3,11 +3,22 @@
 from datetime import timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.models import Booking, CircuitRecipe, Job, MaterialNeed, Plan, Span
-from tests.factories import make_area, make_circuit, make_package, make_plan, make_point, make_point_kind, make_room
+from jobs.models import Booking, CircuitRecipe, Job, MaterialNeed, Plan, PointKind, Span
+from tests.factories import (
+    make_area,
+    make_circuit,
+    make_job,
+    make_package,
+    make_plan,
+    make_point,
+    make_point_kind,
+    make_room,
+)
 from tests.stores import make_store
 
 pytestmark = pytest.mark.django_db
@@ -44,7 +55,7 @@ def circuit(store, metres):
         board_leg_metres=1,
     )
     added = make_circuit(store.job, "R1", cable_metres=metres)
-    make_point(make_room(make_area(store.job)), make_point_kind(store.firm), added)
+    make_point(make_room(make_area(store.job, "Where R1 is")), make_point_kind(store.firm), added)
 
 
 def text(response):
@@ -103,3 +114,23 @@ def test_van_list_shows_the_next_working_day_when_the_day_makes_no_sense(office,
 
 def test_van_list_says_what_it_waits_for_without_a_plan(office, store):
     assert "There is no plan yet" in text(office.get(reverse("van_load")))
+
+
+@pytest.mark.parametrize("page", ["job_materials", "cut_list"])
+def test_queries_stay_the_same_however_many_jobs_and_circuits_there_are(office, store, day, page):
+    circuit(store, 60)
+    few = _queries(office, store, page)
+    kind = PointKind.objects.get(firm=store.firm)
+    for number in range(4):
+        job = make_job(store.firm, f"House {number}", state=Job.State.ON_SITE)
+        for where in (job, store.job):
+            area = make_area(where, f"Area {number}")
+            make_point(make_room(area, f"Room {number}"), kind, make_circuit(where, f"R{number + 2}", cable_metres=30))
+            MaterialNeed.objects.create(firm=store.firm, package=make_package(area), item=store.box, quantity=5)
+    assert _queries(office, store, page) == few
+
+
+def _queries(office, store, page):
+    with CaptureQueriesContext(connection) as queries:
+        assert office.get(reverse(page, args=[store.job.pk])).status_code == 200
+    return len(queries)
