@@ -36,8 +36,6 @@ def write_event(event: CalendarEvent) -> Event:
     _add_identity(written, event)
     _add_time(written, event)
     _add_words(written, event)
-    for uid in event.follows:
-        written.add("related-to", uid, parameters={"RELTYPE": "FINISHTOSTART"})
     if event.alarm_minutes is not None:
         written.add_component(_alarm(event))
     return written

@@ -32,15 +32,12 @@ class CalendarEvent:
     takes_time: bool = True
     alarm_minutes: int | None = None
     """Before it starts; an all-day event reminds at six the evening before instead."""
-    follows: tuple[str, ...] = ()
-    """UIDs of events that must be over before it starts (RFC 9253 section 5.1)."""
 
     def __post_init__(self) -> None:
         _need(is_plain(self.uid, MOST_UID_CHARACTERS), "A UID is 1 to 120 visible ASCII characters.")
         _need(not self.web_address or is_plain(self.web_address, MOST_ADDRESS_CHARACTERS), "A web address has no spaces.")
         _need(self.sequence >= 0, "A sequence starts at 0.")
         _need(self.alarm_minutes is None or self.alarm_minutes >= 0, "An alarm comes before the start.")
-        _need(all(is_plain(uid, MOST_UID_CHARACTERS) for uid in self.follows), "A UID is 1 to 120 visible ASCII characters.")
         _need(_is_utc(self.revised_at), "The moment of revision is in UTC.")
         _need(self.is_all_day == (not isinstance(self.ends, datetime)), "Start and end are both days or both moments.")
         _need(self.is_all_day or (_is_utc(self.starts) and _is_utc(self.ends)), "Moments are in UTC.")

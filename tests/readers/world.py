@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from jobs.actions.calendar_entries import renew_entries
 from jobs.actions.links import make_link
 from jobs.actions.notices import write_notices
+from jobs.actions.people import add_absence, add_college_day
 from jobs.actions.visits import accept_visit
 from jobs.calendars.feed import event_text, feed_text
 from jobs.calendars.invitation import invitation_text
@@ -13,9 +14,20 @@ from jobs.models import Contact, InvitationMessage, Plan, SecretLink, Span
 from jobs.queries.feeds import feed_name, load_events
 from jobs.queries.invitations import core_invitation
 from jobs.queries.told import find_told
-from tests.factories import NOW, make_contact, make_firm, make_job, make_office, make_plan, make_visit, make_visit_kind
+from tests.factories import (
+    NOW,
+    make_contact,
+    make_firm,
+    make_job,
+    make_office,
+    make_person,
+    make_plan,
+    make_visit,
+    make_visit_kind,
+)
 
 WORDS = "Bwthyn Tŷ Gwyn; back, “top” floor\nsecond line \\ ^ \x07 ŵ漢字🔌"
+HOLIDAY = date(2027, 3, 29)
 SPANS = (
     (date(2027, 3, 25), date(2027, 3, 31), "am", "pm"),
     (date(2027, 3, 29), date(2027, 3, 29), "am", "am"),
@@ -61,7 +73,20 @@ def make_world() -> World:
         renew_entries(plan=plan, now=now)
         visits[0].refresh_from_db()
         accept_visit(told=find_told(visits[0]), link=link, now=now + timedelta(minutes=1))
-    return World(_sent(pat), [feed_text(feed_name(feed), map(event_text, load_events(feed, date(2027, 3, 1))))])
+    asha = make_person(firm, "Asha")
+    add_absence(person=asha, kind="holiday", starts_on=HOLIDAY, ends_on=HOLIDAY, part="pm", by=office, now=now)
+    add_college_day(person=asha, weekday=0, starts_on=HOLIDAY, ends_on=date(2027, 4, 30), by=office, now=now)
+    whole, _ = make_link(purpose=SecretLink.Purpose.FIRM_FEED, by=office, now=NOW)
+    whole.shows_days_away, whole.alarm_minutes = True, 60
+    of_job, _ = make_link(purpose=SecretLink.Purpose.JOB_FEED, job=job, by=office, now=NOW)
+    of_person, _ = make_link(purpose=SecretLink.Purpose.PERSON_FEED, person=asha, by=office, now=NOW)
+    of_person.shows_days_away = True
+    of_house, _ = make_link(purpose=SecretLink.Purpose.CUSTOMER_FEED, job=job, by=office, now=NOW)
+    return World(_sent(pat), [_text(link) for link in (feed, whole, of_job, of_person, of_house)])
+
+
+def _text(link: SecretLink) -> str:
+    return feed_text(feed_name(link), map(event_text, load_events(link, date(2027, 3, 1))))
 
 
 def _sent(contact: Contact) -> list[Sent]:
