@@ -10,7 +10,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from jobs.actions.links import make_link, revoke_link
-from jobs.models import Contact, Job, Person, SecretLink
+from jobs.models import Contact, Firm, Job, Person, SecretLink
 from jobs.queries.links import token_of
 from tests.factories import make_crew_user, make_firm, make_office, make_person
 from tests.rows import Rows
@@ -18,7 +18,11 @@ from tests.web.access_table import BEHIND, FIRM, LINK, OFFICE, OPEN, PHONE, QUES
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
-SUBJECTS = {"trade": ("contact", Contact), "job": ("job", Job), "person": ("person", Person), "customer": ("job", Job)}
+SUBJECTS = {
+    "trade": ("contact", Contact), "job": ("job", Job), "person": ("person", Person), "customer": ("job", Job),
+    "firm": ("firm", Firm),
+}
+"""What a link is about, by the first word of its purpose."""
 WITH_ROWS = {name: named for name, named in (OFFICE | FIRM).items() if any(not isinstance(one, str) for one in named)}
 
 
