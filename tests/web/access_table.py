@@ -118,7 +118,8 @@ OFFICE = {
     "assign_visit": (Visit,), "record_answer": (Visit,), "agree_visit": (Visit,), "suggested_days": (Visit,),
     "accept_suggestion": (SuggestedDay,), "give_go_ahead": (Visit,), "finish_visit": (Visit,), "cancel_visit": (Visit,),
     "reopen_visit": (Visit,), "pass_on_notice": (Notice,), "tell_held_back": (HeldBack,),
-    "calendar_list": (), "link": ("trade_page", Contact), "make_link": ("trade_page", Contact),
+    "calendar_list": (), "link": ("trade_page", Contact), "choose_link_options": (SecretLink,),
+    "make_link": ("trade_page", Contact),
     "rotate_link": (SecretLink,), "revoke_link": (SecretLink,),
     # crew and firm
     "crew": (), "add_person": (), "person": (Person,), "morning_message": (Person,), "add_absence": (Person,),
@@ -144,7 +145,7 @@ PHONE = {"hello", "sync", "sync_photo"}
 """Asked by the phone's script, which is told 401 and never led to another page."""
 
 LINK = {
-    "calendar_feed": ({"trade_feed", "job_feed", "person_feed", "customer_feed"}, ()),
+    "calendar_feed": ({"trade_feed", "job_feed", "person_feed", "customer_feed", "firm_feed"}, ()),
     "trade_page": ({"trade_page"}, ()),
     "answer_visit": ({"trade_page"}, ()),
     "customer_page": ({"customer_page"}, ()),
