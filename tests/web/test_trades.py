@@ -103,7 +103,8 @@ def test_form_says_what_is_wrong_when_a_contact_is_there_already(office, told):
 
 
 def test_contact_is_changed_when_edited(office, told):
-    office.post(f"/trades/{told.contact.pk}/edit/", {"name": "Pat", "trade": Trade.PLASTERER, "channel": "copy", "phone": "07700 900123"})
+    path = f"/trades/{told.contact.pk}/edit/"
+    office.post(path, {"name": "Pat", "trade": Trade.PLASTERER, "channel": "copy", "phone": "07700 900123"})
     assert Contact.objects.get(pk=told.contact.pk).phone == "07700 900123"
 
 
