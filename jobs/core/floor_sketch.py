@@ -19,8 +19,8 @@ from jobs.core.takeoff import BOARD_POINT, HouseSurvey, RoomSurvey
 
 PIXELS_PER_METRE = 60
 EDGE = 24
-NAME_EDGE = 80
-"""Room to the right for the names of narrow rooms."""
+LETTER_WIDTH = 10
+"""A bold letter of a room's name, on average and with some to spare."""
 
 Line = tuple[int, int, int, int]
 
@@ -87,7 +87,7 @@ def sketch_floors(
     placed = [room for room in house.rooms if room.box]
     if not placed:
         return []
-    frame, boxes = _frame([room.box for room in placed]), [room.box for room in placed]
+    frame, boxes = _frame(placed), [room.box for room in placed]
     lines = [line for cable in cables if shown in ("", cable.circuit.reference) for line in _lines(cable, boxes, frame)]
     levels = sorted({box.level for box in boxes}, reverse=True)
     return [_floor(level, placed, house, catalogue, frame, lines, shown) for level in levels]
@@ -109,11 +109,14 @@ def _floor(
     )
 
 
-def _frame(boxes: list[Box]) -> _Frame:
+def _frame(rooms: list[RoomSurvey]) -> _Frame:
+    """As wide as the house, and as the names that start in its rooms."""
+    boxes = [room.box for room in rooms]
     left, front = min(box.x for box in boxes), min(box.y for box in boxes)
     right, back = max(box.x + box.length for box in boxes), max(box.y + box.width for box in boxes)
-    width, height = ((far - near) * PIXELS_PER_METRE for far, near in ((right, left), (back, front)))
-    return _Frame(left, back, round(width) + EDGE + NAME_EDGE, round(height) + 2 * EDGE)
+    names = ((room.box.x - left) * PIXELS_PER_METRE + len(room.name) * LETTER_WIDTH for room in rooms)
+    width, height = max((right - left) * PIXELS_PER_METRE, *names), (back - front) * PIXELS_PER_METRE
+    return _Frame(left, back, round(width) + 2 * EDGE, round(height) + 2 * EDGE)
 
 
 def _shape(room: RoomSurvey, frame: _Frame) -> RoomShape:

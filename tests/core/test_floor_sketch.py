@@ -57,3 +57,10 @@ def test_route_is_drawn_on_each_floor_when_it_climbs_a_storey():
 
 def test_nothing_is_drawn_when_no_room_has_a_place():
     assert _sketch(HouseSurvey((replace(GROUND, box=None),), CIRCUITS)) == []
+
+
+def test_long_name_fits_on_the_sketch_when_its_room_is_narrow():
+    cupboard = RoomSurvey(3, 10, "Under the stairs", box=Box(D(4), D(0), D(1), D(2)))
+    (_, lower) = _sketch(replace(HOUSE, rooms=(*HOUSE.rooms, cupboard)))
+    # Its name starts 4 m in, and has 16 letters of about 10 pixels.
+    assert lower.width >= 4 * PIXELS_PER_METRE + 160
