@@ -2,6 +2,7 @@
 
 import signal
 import threading
+import time
 from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
@@ -25,6 +26,8 @@ from tests.services import free_port, private_redis
 pytestmark = pytest.mark.django_db(transaction=True)
 
 RECIPIENTS = 30
+FROZEN_SECONDS = 1.5
+"""Longer than the worker waits for an answer."""
 
 
 @pytest.fixture
@@ -89,6 +92,7 @@ def test_every_notice_leaves_when_the_broker_is_emptied_and_frozen(draft: Plan, 
         wait_for(lambda: Delivery.objects.exists(), "The first mail", log, by=started)
         redis.from_url(server.url).flushdb()
         server.process.send_signal(signal.SIGSTOP)
+        time.sleep(FROZEN_SECONDS)
         server.process.send_signal(signal.SIGCONT)
         send_sweeps(server.url)
         wait_for(all_sent, "The rest of the mail", log, by=started)
