@@ -75,7 +75,7 @@ def test_postgresql_is_used_when_its_address_is_given() -> None:
 
 
 def test_mail_goes_to_the_terminal_when_trying_out() -> None:
-    assert "console" in settings_with(("REWIRE_DEBUG", "1"))["EMAIL_BACKEND"]
+    assert "readable_mail" in settings_with(("REWIRE_DEBUG", "1"))["EMAIL_BACKEND"]
 
 
 def test_mail_goes_by_smtp_when_in_production() -> None:
