@@ -97,7 +97,7 @@ def _pulls(row: CableRow, points: dict[str, int]) -> Iterator[tuple[Item, _Pull]
     for (code, room), own in rooms.items():
         metres = sum((branch.metres for branch in own), Decimal(0))
         drops = max(1, sum(len(branch.stops) for branch in own))
-        run = Run(f"{line.circuit.reference} {room}", metres, "drops to switches and fans")
+        run = Run(f"{line.circuit.reference} {room}", metres, "drops to switches and the like")
         yield items[code], _Pull(run, drops, any(branch.basis in NOT_MEASURED for branch in own))
 
 

@@ -75,10 +75,10 @@ def test_switch_drops_are_put_right_and_taken_back_from_the_page(client, house):
     cable = Item.objects.get(firm=house.firm, code="cable-1.5-3c")
     form = {"branch_cable": cable.pk, "cable_metres": "14", "reason": "Switches moved"}
     page = text(client.post(reverse("correct_length", args=[house.job.pk, house.lights.pk]), form, follow=True))
-    assert f"14.0 m of {cable.name} to switches and fans, corrected" in page
+    assert f"14.0 m of {cable.name} to switches and the like, corrected" in page
     address = reverse("take_back_length", args=[house.job.pk, house.lights.pk])
     page = text(client.post(address, {"branch_cable": cable.pk}, follow=True))
-    assert "to switches and fans, corrected" not in page
+    assert "to switches and the like, corrected" not in page
 
 
 @pytest.mark.parametrize("cable", ["abc", "9" * 40, "²", "0"])

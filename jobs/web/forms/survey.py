@@ -122,4 +122,4 @@ class LengthForm(forms.Form):
         cables = self.fields["branch_cable"]
         cables.queryset = Item.objects.filter(pk__in=[item.pk for item in branches])
         cables.empty_label = f"Its own, {own.name}" if own else "Its own"
-        cables.label_from_instance = lambda item: f"To switches and fans, {item.name}"
+        cables.label_from_instance = lambda item: f"To switches and the like, {item.name}"
