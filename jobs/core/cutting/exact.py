@@ -147,11 +147,11 @@ class _Model:
         return self._cuts(placed)
 
     def _minimise(self, want: "cp_model.LinearExpr", work: float, seconds: float) -> "cp_model.CpSolver | None":
-        """The same for the same model and work, whatever else the machine does: one search, since several would race."""
+        """The same for the same model and work: searches take turns, since side by side they would race."""
         solver = self.cp.CpSolver()
         solver.parameters.max_deterministic_time = max(work, 0.001)
         solver.parameters.max_time_in_seconds = max(seconds, 0.01)
-        solver.parameters.num_workers = 1
+        solver.parameters.num_workers, solver.parameters.interleave_search = 8, True
         solver.parameters.random_seed = 1
         self.model.minimize(want)
         return solver if solver.solve(self.model) in (self.cp.OPTIMAL, self.cp.FEASIBLE) else None
