@@ -9,7 +9,13 @@ from django.db.models import Q
 
 from jobs.core.stages import Stage
 from jobs.models import Booking, GoAhead, Job, Plan, Room, Visit
-from jobs.queries.hold_points import list_missing, list_missing_centres, list_missing_readings, load_awaiting
+from jobs.queries.hold_points import (
+    list_missing,
+    list_missing_centres,
+    list_missing_readings,
+    list_unseen_rooms,
+    load_awaiting,
+)
 
 NOTHING_ASKED = "No hold point is in this job’s programme, so nobody can say what was checked."
 
@@ -61,12 +67,14 @@ def load_gate(visit: Visit) -> Gate:
 
 
 def _missing(visit: Visit) -> Iterable[Missing]:
-    """Room by room: lines nobody recorded, centres nobody measured, then circuits not tested or out."""
+    """Room by room: lines nobody recorded, photos nobody sent, centres nobody measured, then circuits not tested or out."""
     tasks, points, untested = list(list_missing(visit)), list(list_missing_centres(visit)), list_missing_readings(visit)
+    unseen = list(list_unseen_rooms(visit))
     on_lines = _people_on(Q(package_id__in={task.package_id for task in tasks}), "package_id")
-    areas = {row.room.area_id for row in (*points, *untested)}
+    areas = {row.room.area_id for row in (*points, *untested)} | {room.area_id for room in unseen}
     in_areas = _people_on(Q(package__area_id__in=areas, package__stage=Stage.FIRST_FIX), "package__area_id")
     found = [Missing(task.room, task.text, tuple(on_lines[task.package_id])) for task in tasks]
+    found += [Missing(room, "photos ticked, none stored", tuple(in_areas[room.area_id])) for room in unseen]
     found += [
         Missing(point.room, f"centre not measured, {point.label or point.kind.name}", tuple(in_areas[point.room.area_id]))
         for point in points

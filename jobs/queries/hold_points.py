@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from jobs.core.stages import Stage
-from jobs.models import GoAhead, Point, RoomTask, Visit
-from jobs.queries.centres import list_unmeasured
+from jobs.models import GoAhead, Photo, Point, Room, RoomTask, Visit
+from jobs.queries.centres import CENTRES_LINE, list_unmeasured
 from jobs.queries.readings_gate import Untested, list_untested
 
 COVERED_STAGES = (Stage.STRIP_OUT, Stage.FIRST_FIX)
@@ -40,6 +40,14 @@ def list_missing_readings(visit: Visit) -> list[Untested]:
     return [row for row in list_untested({visit.job_id}) if visit.area_id in (None, row.room.area_id)]
 
 
+def list_unseen_rooms(visit: Visit) -> QuerySet[Room]:
+    """Rooms the visit closes whose photos were ticked off while none of first fix is stored."""
+    if not visit.kind.covers_up:
+        return Room.objects.none()
+    rooms = _unseen_rooms({visit.job_id})
+    return rooms.filter(area_id=visit.area_id) if visit.area_id else rooms
+
+
 def load_awaiting(visits: Iterable[Visit], *, heed_given: bool = True) -> set[int]:
     """Keys of the visits that cover work up and cannot have their final go-ahead yet.
 
@@ -63,11 +71,18 @@ def _hold_points(job_pks: set[int]) -> QuerySet[RoomTask]:
     return RoomTask.objects.filter(package__job_id__in=job_pks, **held)
 
 
+def _unseen_rooms(job_pks: set[int]) -> QuerySet[Room]:
+    ticked = _hold_points(job_pks).filter(room_id=OuterRef("pk"), code=CENTRES_LINE, done_share__gte=1, not_needed="")
+    photos = Photo.objects.filter(room_id=OuterRef("pk"), stage=Stage.FIRST_FIX)
+    return Room.objects.filter(Exists(ticked.order_by()), ~Exists(photos), job_id__in=job_pks).select_related("area")
+
+
 def _load_recorded(job_pks: set[int]) -> dict[tuple[int, int], bool]:
     """(job, area) → whether its hold points, centres and dead tests are recorded, for areas that have any hold point."""
     areas = _hold_points(job_pks).order_by().values_list("package__job_id", "package__area_id")
     recorded = {(job, area): missing == 0 for job, area, missing in areas.annotate(missing=Count("pk", filter=NOT_RECORDED))}
     open_places = set(list_unmeasured(job_pks).order_by().values_list("job_id", "room__area_id").distinct())
+    open_places |= set(_unseen_rooms(job_pks).values_list("job_id", "area_id"))
     open_places |= {(row.room.job_id, row.room.area_id) for row in list_untested(job_pks)}
     return recorded | {place: False for place in open_places if place in recorded}
 

@@ -10,7 +10,7 @@ from jobs.actions.operations import apply_operation
 from jobs.actions.permission import Refused
 from jobs.actions.readings import Taken, record_readings
 from jobs.core.electrics.under_test import Measure, WhenTested
-from jobs.models import Booking, GoAhead, Notice, OutboxEntry, Plan, RoomTask, Visit
+from jobs.models import Booking, GoAhead, Notice, OutboxEntry, Photo, Plan, RoomTask, Visit
 from jobs.queries.go_ahead import NOTHING_ASKED, list_overrides, load_gate
 from jobs.queries.hold_points import load_awaiting
 from tests.factories import (
@@ -67,7 +67,12 @@ def photos(area):
 
 
 def record(task: RoomTask) -> None:
+    """Ticked, with a photo of its room."""
     RoomTask.objects.filter(pk=task.pk).update(done_share=1)
+    by = make_office(task.firm)
+    Photo.objects.create(
+        firm=task.firm, room=task.room, stage="first_fix", sha256="a" * 64, width_px=1, height_px=1, made_by=by, taken_at=NOW
+    )
 
 
 def make_booking(plan: Plan, person, package) -> Booking:
@@ -256,3 +261,9 @@ def test_override_keeps_what_was_not_tested_when_a_reason_is_given(visit, office
     given = give(visit, office, "Tested, sheet left in the van")
 
     assert given.missing == ["Kitchen: no dead-test readings of R1"]
+
+
+def test_go_ahead_is_refused_when_photos_were_ticked_and_none_is_stored(visit, office, photos):
+    RoomTask.objects.filter(pk=photos.pk).update(done_share=1)
+    with pytest.raises(Refused, match="Kitchen: photos ticked, none stored"):
+        give(visit, office)

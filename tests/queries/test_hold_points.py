@@ -1,9 +1,9 @@
 import pytest
 
 from jobs.core.stages import Stage
-from jobs.models import RoomTask
+from jobs.models import Photo, RoomTask
 from jobs.queries.centres import CENTRES_LINE
-from jobs.queries.hold_points import list_missing, list_missing_centres, load_awaiting
+from jobs.queries.hold_points import list_missing, list_missing_centres, list_unseen_rooms, load_awaiting
 from tests.factories import (
     make_area,
     make_firm,
@@ -15,6 +15,7 @@ from tests.factories import (
     make_visit,
     make_visit_kind,
 )
+from tests.rows import Rows
 
 pytestmark = pytest.mark.django_db
 
@@ -96,9 +97,9 @@ def test_visit_awaits_its_go_ahead_when_nobody_has_laid_out_hold_points(job, ups
     assert load_awaiting([visit]) == {visit.pk}
 
 
-def test_four_queries_are_enough_when_many_visits_are_judged(job, upstairs, django_assert_num_queries):
+def test_five_queries_are_enough_when_many_visits_are_judged(job, upstairs, django_assert_num_queries):
     visits = [make_plasterer(job, upstairs) for _ in range(5)]
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         load_awaiting(visits)
 
 
@@ -134,3 +135,23 @@ def test_centres_of_another_area_are_not_missing(job, upstairs):
     make_room(loft)
     make_downlight(loft)
     assert load_awaiting([make_plasterer(job, upstairs)]) == set()
+
+
+def test_room_is_unseen_when_its_photos_were_ticked_and_none_is_stored(job, upstairs):
+    task = hold(upstairs, CENTRES_LINE, done_share=1)
+    visit = make_plasterer(job, upstairs)
+    assert list(list_unseen_rooms(visit)) == [task.room]
+    assert load_awaiting([visit]) == {visit.pk}
+
+
+def test_room_is_seen_when_a_photo_of_first_fix_is_stored(job, upstairs):
+    rows = Rows(job.firm)
+    task = hold(upstairs, CENTRES_LINE, done_share=1)
+    Photo.objects.filter(pk=rows[Photo].pk).update(room=task.room, stage=Stage.FIRST_FIX)
+    visit = make_plasterer(job, upstairs)
+    assert (list(list_unseen_rooms(visit)), load_awaiting([visit])) == ([], set())
+
+
+def test_room_needs_no_photo_when_the_line_is_not_needed(job, upstairs):
+    hold(upstairs, CENTRES_LINE, done_share=1, not_needed="Nothing is covered here")
+    assert not list_unseen_rooms(make_plasterer(job, upstairs)).exists()

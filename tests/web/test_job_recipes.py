@@ -48,4 +48,4 @@ def test_job_uses_todays_recipes_when_the_office_says_so(client, house):
 
 
 def test_take_off_lists_switch_cable_when_lights_are_routed(client, house):
-    assert "L1 to switches and fans" in _page(client, house)
+    assert "L1 to switches and the like" in _page(client, house)
