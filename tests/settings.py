@@ -20,6 +20,7 @@ RUN_DIR = Path(tempfile.mkdtemp(prefix="rewire-tests-"))
 atexit.register(shutil.rmtree, RUN_DIR, ignore_errors=True)
 
 MEDIA_ROOT = RUN_DIR / "media"
+BACKUPS_KEPT = 0  # the nightly one; tests make their own
 STORAGES["archives"]["OPTIONS"]["location"] = RUN_DIR / "archives"
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
