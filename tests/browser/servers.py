@@ -49,6 +49,7 @@ class KillableServer:
     def _environment(self) -> dict[str, str]:
         return os.environ | {
             "DJANGO_SETTINGS_MODULE": "rewire.settings", "REWIRE_DEBUG": "1", "REWIRE_VAR_DIR": str(self._folder),
+            "REWIRE_BACKUPS_KEPT": "0",
             "DATABASE_URL": f"sqlite:///{connection.settings_dict['NAME']}",
         }
 

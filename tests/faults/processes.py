@@ -42,6 +42,7 @@ def environment(redis_url: str = "") -> dict[str, str]:
         "DJANGO_SETTINGS_MODULE": "rewire.settings",
         "DATABASE_URL": database_url(),
         "REDIS_URL": redis_url,
+        "REWIRE_BACKUPS_KEPT": "0",  # the database under test is made without migrations
     }
 
 
