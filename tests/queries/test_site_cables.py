@@ -13,7 +13,7 @@ ON_VAN = Length("D1", Decimal(50), Kind.STARTED, "Van")
 def sheet() -> Sheet:
     new = Length("New drum 1", Decimal(100), Kind.NEW)
     cuts = CutList((Cut(ON_VAN, (RING,)), Cut(new, (COOKER,))), uncut=(LIGHTS,))
-    return Sheet(CABLE, Request((RING, COOKER, LIGHTS), (ON_VAN,)), cuts, circuits=3, estimated=0)
+    return Sheet(CABLE, Request((RING, COOKER, LIGHTS), (ON_VAN,)), cuts, asked=3, estimated=0)
 
 
 def test_every_run_is_listed_once_by_reference_when_some_cannot_be_cut():

@@ -40,7 +40,7 @@ def test_drums_in_a_place_get_a_label_each(office, store):
     store.receive_drum("D2", to=store.van)
     page = sheet(office, store)
     assert "QR code of D1" in page
-    assert "D2" not in page
+    assert "QR code of D2" not in page
 
 
 def test_boxes_in_a_place_get_a_label_each(office, store):

@@ -46,7 +46,7 @@ def pass_on_notice(request: HttpRequest, pk: int) -> HttpResponse:
         "Written down: you passed it on.",
     )
     back = request.POST.get("back", "")
-    is_ours = url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure())
+    is_ours = back.startswith("/") and url_has_allowed_host_and_scheme(back, {request.get_host()}, request.is_secure())
     return redirect(back if is_ours else "notice_list")
 
 
