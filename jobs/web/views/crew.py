@@ -17,6 +17,7 @@ from jobs.models import Absence, DayRelease, Device, Person
 from jobs.queries.absence_sources import list_sources
 from jobs.queries.people import count_later_absences, list_absences, list_college_days, list_devices, list_whereabouts
 from jobs.web.access import office_only
+from jobs.web.answers import press
 from jobs.web.clock import today_of
 from jobs.web.forms.people import AbsenceForm, CollegeDayForm, PersonForm
 from jobs.web.getters import get_own_or_404, get_person_or_404
@@ -84,12 +85,7 @@ def add_absence(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def remove_absence(request: HttpRequest, pk: int) -> HttpResponse:
     absence = get_own_or_404(request, Absence, pk)
-    try:
-        people.remove_absence(absence=absence, by=request.user, now=timezone.now())
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, "Absence removed.")
+    press(request, lambda: people.remove_absence(absence=absence, by=request.user, now=timezone.now()), "Absence removed.")
     return redirect("person", absence.person_id)
 
 

@@ -1,6 +1,5 @@
 """Deadlines from outside, ticked off."""
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -8,9 +7,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from jobs.actions import deadlines
-from jobs.actions.permission import Refused
 from jobs.core.deadlines import Kind
 from jobs.web.access import office_only
+from jobs.web.answers import press
 from jobs.web.getters import get_job_or_404
 
 
@@ -21,10 +20,9 @@ def mark_deadline(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     if kind not in set(Kind):
         raise Http404
     is_done = request.POST.get("is_done", "yes") == "yes"
-    try:
-        deadlines.mark_deadline(job=job, kind=kind, is_done=is_done, by=request.user, now=timezone.now())
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, "Ticked off." if is_done else "Open again.")
+    press(
+        request,
+        lambda: deadlines.mark_deadline(job=job, kind=kind, is_done=is_done, by=request.user, now=timezone.now()),
+        "Ticked off." if is_done else "Open again.",
+    )
     return redirect(reverse("job", args=[pk]) + "#deadlines")

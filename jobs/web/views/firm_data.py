@@ -8,10 +8,10 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions import firm_archives
-from jobs.actions.permission import Refused
 from jobs.models import FirmArchive
 from jobs.queries.firm_archives import list_archives
 from jobs.web.access import office_only
+from jobs.web.answers import press
 from jobs.web.getters import get_current_archive_or_404, get_own_firm, get_own_or_404
 from jobs.web.views.photos import own_pages_only
 
@@ -28,10 +28,8 @@ def firm_data(request: HttpRequest) -> HttpResponse:
 @office_only
 @require_POST
 def ask_for_archive(request: HttpRequest) -> HttpResponse:
-    try:
-        firm_archives.ask_for_archive(firm=get_own_firm(request), by=request.user, now=timezone.now())
-    except Refused as refused:
-        messages.error(request, refused.message)
+    firm = get_own_firm(request)
+    press(request, lambda: firm_archives.ask_for_archive(firm=firm, by=request.user, now=timezone.now()))
     return redirect("firm_data")
 
 

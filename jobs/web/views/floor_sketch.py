@@ -9,11 +9,10 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions import circuit_lengths
-from jobs.actions.permission import Refused
 from jobs.models import Circuit, Item, Job
 from jobs.queries.floor_sketch import SketchPage, load_sketch
 from jobs.web.access import office_only
-from jobs.web.answers import carry_out
+from jobs.web.answers import carry_out, press
 from jobs.web.forms.survey import LengthForm
 from jobs.web.getters import get_item_or_404, get_job_or_404, get_of_job_or_404
 
@@ -46,12 +45,11 @@ def correct_length(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
 def take_back_length(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
     circuit, given = get_of_job_or_404(request, Circuit, job_pk, pk), request.POST.get("branch_cable", "")
     cable = get_item_or_404(request, int(given)) if given.isdecimal() else None
-    try:
-        circuit_lengths.take_back_length(circuit=circuit, by=request.user, now=timezone.now(), branch_cable=cable)
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, f"{_cable_name(circuit, cable)} counts as worked out again.")
+    press(
+        request,
+        lambda: circuit_lengths.take_back_length(circuit=circuit, by=request.user, now=timezone.now(), branch_cable=cable),
+        f"{_cable_name(circuit, cable)} counts as worked out again.",
+    )
     return redirect(_address(circuit))
 
 

@@ -9,13 +9,12 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from jobs.actions import handover as actions
 from jobs.actions.links import note_opened
-from jobs.actions.permission import Refused
 from jobs.models import HandoverPdf, Job, SecretLink
 from jobs.queries.handover import find_handover, find_made, load_pack
 from jobs.queries.handover_pdf import load_pdf_state
 from jobs.queries.links import find_link_for
 from jobs.web.access import office_only
-from jobs.web.answers import carry_out
+from jobs.web.answers import carry_out, press
 from jobs.web.forms.handover import HandoverForm
 from jobs.web.getters import get_job_or_404, get_link_or_404, get_made_pdf_or_404, get_pack_photo_or_404, get_shown_job_or_404
 from jobs.web.secret import hidden
@@ -46,10 +45,8 @@ def handover_pack(request: HttpRequest, pk: int) -> HttpResponse:
 @office_only
 @require_POST
 def make_handover_pdf(request: HttpRequest, pk: int) -> HttpResponse:
-    try:
-        actions.ask_for_pdf(job=get_job_or_404(request, pk), by=request.user, now=timezone.now())
-    except Refused as refused:
-        messages.error(request, refused.message)
+    job = get_job_or_404(request, pk)
+    press(request, lambda: actions.ask_for_pdf(job=job, by=request.user, now=timezone.now()))
     return redirect("handover_pack", pk)
 
 

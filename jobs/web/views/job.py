@@ -11,7 +11,6 @@ from django.views.decorators.vary import vary_on_headers
 
 from jobs.actions import person_choices, programme
 from jobs.actions.jobs import NEXT_STATES
-from jobs.actions.permission import Refused
 from jobs.actions.programme_visits import add_visit as add_visit_to
 from jobs.actions.programme_waits import add_dependency, remove_dependency
 from jobs.actions.snags import add_snag as add_snag_to
@@ -32,7 +31,7 @@ from jobs.queries.takeoff import load_takeoff
 from jobs.queries.variations import load_variations
 from jobs.queries.worked_hours import load_worked
 from jobs.web.access import office_only
-from jobs.web.answers import carry_out
+from jobs.web.answers import carry_out, press
 from jobs.web.forms.jobs import (
     HoursForm,
     LimitsForm,
@@ -103,12 +102,11 @@ def drop_choice(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
 @office_only
 @require_POST
 def renew_programme(request: HttpRequest, pk: int) -> HttpResponse:
-    try:
-        version = programme.take_off_again(job=get_job_or_404(request, pk), by=request.user)
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, f"Taken off again with today’s recipes, {version} of the catalogue.")
+    job = get_job_or_404(request, pk)
+    press(
+        request, lambda: programme.take_off_again(job=job, by=request.user),
+        lambda version: f"Taken off again with today’s recipes, {version} of the catalogue.",
+    )
     return redirect("job", pk)
 
 
@@ -165,12 +163,10 @@ def correct_worked_hours(request: HttpRequest, pk: int) -> HttpResponse:
 def answer_variation(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
     variation = get_own_or_404(request, Variation, pk, "room")
     answer = accept_variation if request.POST.get("answer") == "accept" else decline_variation
-    try:
-        done = answer(variation=variation, by=request.user, now=timezone.now())
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, f"{done}: {done.get_state_display().lower()}.")
+    press(
+        request, lambda: answer(variation=variation, by=request.user, now=timezone.now()),
+        lambda done: f"{done}: {done.get_state_display().lower()}.",
+    )
     return redirect(reverse("job", args=[variation.room.job_id]) + "#variations")
 
 

@@ -6,14 +6,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs.actions import jobs as actions
-from jobs.actions.permission import Refused
 from jobs.models import Job
 from jobs.queries.jobs import count_past_jobs, list_job_cards
 from jobs.queries.plans import find_draft, find_issued
 from jobs.queries.readings_gate import list_end_holds
 from jobs.queries.snags import list_open_snags
 from jobs.web.access import office_only
-from jobs.web.answers import carry_out
+from jobs.web.answers import carry_out, press
 from jobs.web.clock import today_of
 from jobs.web.forms.jobs import HandOverForm, JobForm
 from jobs.web.getters import get_job_or_404
@@ -60,12 +59,10 @@ def edit_job(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def move_job(request: HttpRequest, pk: int) -> HttpResponse:
     job = get_job_or_404(request, pk)
-    try:
-        moved = actions.move_job(job=job, state=request.POST.get("state", ""), by=request.user)
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, f"{moved} is now: {moved.get_state_display().lower()}.")
+    press(
+        request, lambda: actions.move_job(job=job, state=request.POST.get("state", ""), by=request.user),
+        lambda moved: f"{moved} is now: {moved.get_state_display().lower()}.",
+    )
     return redirect("job", pk)
 
 

@@ -8,11 +8,11 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions import links
-from jobs.actions.permission import Refused
 from jobs.models import Contact, Firm, Job, Person, SecretLink
 from jobs.queries.feeds import AWAY_SHOWN
 from jobs.queries.link_lists import load_calendars
 from jobs.web.access import office_only
+from jobs.web.answers import press
 from jobs.web.forms.links import LinkOptionsForm
 from jobs.web.getters import get_own_or_404
 from jobs.web.link_cards import SUBJECT_FIELDS, link_card
@@ -49,12 +49,10 @@ def make_link(request: HttpRequest, purpose: str, subject_pk: int) -> HttpRespon
 @require_POST
 def rotate_link(request: HttpRequest, pk: int) -> HttpResponse:
     known = get_own_or_404(request, SecretLink, pk)
-    try:
-        links.rotate_link(link=known, by=request.user, now=timezone.now())
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, "It has a new address. The old one no longer opens anything: pass the new one on.")
+    press(
+        request, lambda: links.rotate_link(link=known, by=request.user, now=timezone.now()),
+        "It has a new address. The old one no longer opens anything: pass the new one on.",
+    )
     return _back_to(known)
 
 

@@ -1,8 +1,6 @@
 """Messages to trades and crew: the list, passing one on by hand, holding one back and telling it after all."""
 
-from collections.abc import Callable
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -12,13 +10,13 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions import held_back, posting
 from jobs.actions.mailing import notice_text
-from jobs.actions.permission import Refused
 from jobs.models import HeldBack, Notice, Plan
 from jobs.queries.contacts import list_notices
 from jobs.queries.held_back import load_untold
 from jobs.queries.invitations import list_mail_answers
 from jobs.queries.links import load_page_addresses
 from jobs.web.access import office_only
+from jobs.web.answers import press
 from jobs.web.clock import today_of
 from jobs.web.forms.trades import HoldBackForm
 from jobs.web.getters import get_contact_or_404, get_own_or_404
@@ -41,7 +39,7 @@ def notice_list(request: HttpRequest) -> HttpResponse:
 @require_POST
 def pass_on_notice(request: HttpRequest, pk: int) -> HttpResponse:
     notice = get_own_or_404(request, Notice, pk)
-    _try(
+    press(
         request, lambda: posting.pass_on(notice=notice, by=request.user, now=timezone.now()),
         "Written down: you passed it on.",
     )
@@ -56,7 +54,7 @@ def hold_back(request: HttpRequest, pk: int, contact_pk: int) -> HttpResponse:
     plan, contact = get_own_or_404(request, Plan, pk), get_contact_or_404(request, contact_pk)
     form = HoldBackForm(request.POST)
     reason = form.cleaned_data["reason"] if form.is_valid() else ""
-    _try(
+    press(
         request,
         lambda: held_back.hold_back(plan=plan, contact=contact, reason=reason, by=request.user, now=timezone.now()),
         f"{contact} hears nothing when you issue. Until they are told, what they know stands.",
@@ -68,7 +66,7 @@ def hold_back(request: HttpRequest, pk: int, contact_pk: int) -> HttpResponse:
 @require_POST
 def let_go(request: HttpRequest, pk: int) -> HttpResponse:
     held = get_own_or_404(request, HeldBack, pk, "contact")
-    _try(
+    press(
         request, lambda: held_back.let_go(held=held, by=request.user), f"{held.contact} is told with the others when you issue."
     )
     return redirect(reverse("plan_review") + "#who-head")
@@ -78,17 +76,8 @@ def let_go(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def tell_held_back(request: HttpRequest, pk: int) -> HttpResponse:
     held = get_own_or_404(request, HeldBack, pk, "contact")
-    _try(
+    press(
         request, lambda: held_back.tell_held_back(held=held, by=request.user, now=timezone.now()),
         f"{held.contact} is being told.",
     )
     return redirect("notice_list")
-
-
-def _try(request: HttpRequest, act: Callable[[], object], done: str) -> None:
-    try:
-        act()
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, done)

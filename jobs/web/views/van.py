@@ -1,6 +1,5 @@
 """Van lists: in the office everybody's, on the phone one's own; things are ticked off as they are put on."""
 
-from collections.abc import Callable
 from datetime import date
 from uuid import uuid4
 
@@ -11,13 +10,13 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.permission import Refused
 from jobs.actions.van_ticks import put_on_van, take_off_van
 from jobs.models import VanTick
 from jobs.queries.plans import find_issued
 from jobs.queries.stock import load_stores
 from jobs.queries.van_loads import VanList, load_van_lists, next_working_day
 from jobs.web.access import firm_only, office_only
+from jobs.web.answers import press
 from jobs.web.clock import parse_day
 from jobs.web.forms.van import PutOnForm
 from jobs.web.getters import get_own_or_404
@@ -63,7 +62,7 @@ def put_on(request: HttpRequest) -> HttpResponse:
         messages.error(request, CHANGED)
         return redirect(_back(request, None))
     data = form.cleaned_data
-    _try(request, lambda: put_on_van(**data, by=request.user, at=timezone.now()))
+    press(request, lambda: put_on_van(**data, by=request.user, at=timezone.now()))
     return redirect(_back(request, data["on"]))
 
 
@@ -71,15 +70,8 @@ def put_on(request: HttpRequest) -> HttpResponse:
 @require_POST
 def take_off(request: HttpRequest, pk: int) -> HttpResponse:
     tick = get_own_or_404(request, VanTick, pk, "item", "drum__item", "place", "person")
-    _try(request, lambda: take_off_van(tick=tick, by=request.user, at=timezone.now()))
+    press(request, lambda: take_off_van(tick=tick, by=request.user, at=timezone.now()))
     return redirect(_back(request, tick.on))
-
-
-def _try(request: HttpRequest, action: Callable[[], object]) -> None:
-    try:
-        action()
-    except Refused as refused:
-        messages.error(request, refused.message)
 
 
 def _back(request: HttpRequest, on: date | None) -> str:
