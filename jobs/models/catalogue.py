@@ -302,4 +302,5 @@ class DependencyRule(FirmOwned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.after} waits for {self.before}"
+        after, before = (code.replace("_", " ").replace("-", " ") for code in (self.after, self.before))
+        return f"{after.capitalize()} waits for {before}"
