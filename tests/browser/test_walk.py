@@ -15,6 +15,9 @@ from tests.factories import PASSWORD
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 NARROW = {"width": 320, "height": 640}
+BREAKS_WORDS = """[...document.querySelectorAll("table.lines :is(th, td)")]
+    .some((cell) => getComputedStyle(cell).overflowWrap === "anywhere")"""
+"""Such a cell shrinks to single letters instead of letting its table scroll."""
 
 
 @pytest.fixture
@@ -43,6 +46,7 @@ def test_no_page_has_a_fault_or_is_too_wide_when_a_firm_is_at_work(narrow_page, 
         troubles += [f"{address}: {answer.status}"] if answer.status != 200 else []
         width = narrow_page.evaluate("document.documentElement.scrollWidth")
         troubles += [f"{address}: {width} px wide"] if width > NARROW["width"] else []
+        troubles += [f"{address}: words break in a table"] if narrow_page.evaluate(BREAKS_WORDS) else []
         found = Axe().run(narrow_page, options=RULES).response["violations"]
         troubles += [f"{address}: {fault['id']} {node['html'][:120]}" for fault in found for node in fault["nodes"]]
     assert troubles == []
