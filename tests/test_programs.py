@@ -12,6 +12,7 @@ pytestmark = pytest.mark.once
 def one_missing(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(programs, "PROGRAMS", {"no-such-program": "no-such-package", "sh": "dash"})
     monkeypatch.setattr(programs, "FILES", {"/bin/s*": "dash"})
+    monkeypatch.setattr(programs, "NODE_PACKAGES", {})
 
 
 def test_one_line_says_what_to_install_when_not_root(one_missing: None, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -53,6 +54,45 @@ def test_newest_server_is_taken_when_debian_has_several(tmp_path: Path, monkeypa
         (folder / "no-such-program").touch()
     monkeypatch.setattr(programs, "DEBIAN_POSTGRES", tmp_path)
     assert programs.find_program("no-such-program") == str(tmp_path / "15" / "bin" / "no-such-program")
+
+
+@pytest.fixture
+def no_node_package(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    for kinds in ("PROGRAMS", "FILES"):
+        monkeypatch.setattr(programs, kinds, {})
+    monkeypatch.setattr(programs, "NODE_PACKAGES", {"no-such": "1.2.3"})
+    monkeypatch.setattr(programs, "NODE_FOLDER", tmp_path)
+    monkeypatch.setattr(programs, "find_program", lambda name: name)
+    return tmp_path / "node_modules" / "no-such"
+
+
+def test_pinned_node_package_is_installed_without_its_scripts_when_missing(no_node_package, monkeypatch) -> None:
+    called: list[list[str]] = []
+    monkeypatch.setattr(subprocess, "call", lambda command: called.append(command) or 0)
+    programs.install_missing_programs()
+    ((*options, pin),) = called
+    assert ("--ignore-scripts" in options, pin) == (True, "no-such@1.2.3")
+
+
+@pytest.mark.parametrize(("version", "calls"), [("1.2.3", 0), ("1.2.2", 1)])
+def test_node_package_is_installed_anew_when_its_version_is_another(no_node_package, version, calls, monkeypatch) -> None:
+    called: list[list[str]] = []
+    monkeypatch.setattr(subprocess, "call", lambda command: called.append(command) or 0)
+    no_node_package.mkdir(parents=True)
+    (no_node_package / "package.json").write_text(f'{{"version": "{version}"}}')
+    programs.install_missing_programs()
+    assert len(called) == calls
+
+
+def test_run_ends_when_a_node_package_cannot_be_installed(no_node_package, monkeypatch) -> None:
+    monkeypatch.setattr(subprocess, "call", lambda command: 1)
+    with pytest.raises(SystemExit, match="the tests need no-such@1.2.3"):
+        programs.install_missing_programs()
+
+
+def test_test_fails_when_its_node_package_is_missing(no_node_package) -> None:
+    with pytest.raises(programs.ProgramMissingError, match=r"no-such 1.2.3 is not in .*manage.py test"):
+        programs.find_node_package("no-such")
 
 
 def test_test_fails_when_its_program_is_missing() -> None:
