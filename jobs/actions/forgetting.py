@@ -10,6 +10,7 @@ from jobs.models import (
     CalendarEntry,
     Contact,
     DayMessage,
+    Firm,
     Handover,
     HandoverPdf,
     Job,
@@ -55,9 +56,17 @@ def _forget_words(customer: Contact) -> None:
     Notice.objects.filter(pk__in=[notice.pk for notice in find_notices(customer)]).delete()
     DayMessage.objects.filter(pk__in=[message.pk for message in find_day_messages(customer)]).delete()
     CalendarEntry.objects.filter(pk__in=find_calendar_entries(customer)).delete()
-    find_trail(customer).delete()
+    _forget_trail(customer)
     SecretLink.objects.filter(job__customer=customer).delete()
     SurveyUpload.objects.filter(job__customer=customer).delete()
+
+
+def _forget_trail(customer: Contact) -> None:
+    """The database lets entries of the trail go only while their firm says so; no other transaction ever sees it say so."""
+    firm = Firm.objects.filter(pk=customer.firm_id)
+    firm.update(is_forgetting=True)
+    find_trail(customer).delete()
+    firm.update(is_forgetting=False)
 
 
 def _forget_photos(customer: Contact) -> None:

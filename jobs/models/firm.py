@@ -57,6 +57,7 @@ class Firm(models.Model):
     spare_ways_percent = models.PositiveSmallIntegerField(
         default=20, validators=[MaxValueValidator(100)], help_text="Ways of a consumer unit beyond its circuits"
     )
+    is_forgetting = models.BooleanField(default=False, help_text="Only while the trail lets go of what is to be forgotten")
     calendar_version = models.PositiveBigIntegerField(default=1)
 
     class Meta:

@@ -12,6 +12,8 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 APPEND_ONLY = ("StockMove", "SiteOperation", "Notice", "Delivery", "GoAhead", "Price", "VanTick", "MailAnswer",
                "LengthCorrection", "CatalogueVersion", "TrailEntry", "DeadlineMark", "VariationAnswer", "DayMessage", "Reading")
 """Models whose rows are added and never edited (a firm that is deleted takes its rows with it)."""
+NEVER_DELETED = ("TrailEntry",)
+"""Of these, models whose rows stay, except while their firm forgets somebody who asked for it (`Firm.is_forgetting`)."""
 
 
 def build_walls(*, using: str = "default", **kwargs: object) -> None:
@@ -55,6 +57,7 @@ def _has_firm(model: type[models.Model]) -> bool:
 
 def _statements(connection: BaseDatabaseWrapper) -> Iterator[str]:
     added_only = [apps.get_model("jobs", name) for name in APPEND_ONLY]
+    kept = [apps.get_model("jobs", name)._meta.db_table for name in NEVER_DELETED]
     if connection.vendor == "postgresql":
         yield from _POSTGRES_FUNCTIONS
         for table, column, target in walled_columns():
@@ -62,11 +65,15 @@ def _statements(connection: BaseDatabaseWrapper) -> Iterator[str]:
         for model in added_only:
             emptied = ", ".join(f"'{column}'" for column in _emptied_columns(model))
             yield from _postgres_trigger("added_only", model._meta.db_table, f"hold_added_only({emptied})", "UPDATE")
+        for table in kept:
+            yield from _postgres_trigger("kept", table, "hold_kept()", "DELETE")
     else:
         for table, column, target in walled_columns():
             yield from _sqlite_wall(table, column, target)
         for model in added_only:
             yield from _sqlite_added_only(model)
+        for table in kept:
+            yield from _sqlite_kept(table)
 
 
 def _emptied_columns(model: type[models.Model]) -> list[str]:
@@ -86,6 +93,15 @@ def _sqlite_added_only(model: type[models.Model]) -> Iterator[str]:
     yield (
         f"CREATE TRIGGER {table}_added_only BEFORE UPDATE ON {table} WHEN {edited} "
         f"BEGIN SELECT RAISE(ABORT, '{table} rows are added, never edited'); END"
+    )
+
+
+def _sqlite_kept(table: str) -> Iterator[str]:
+    yield f"DROP TRIGGER IF EXISTS {table}_kept"
+    yield (
+        f"CREATE TRIGGER {table}_kept BEFORE DELETE ON {table} "
+        f"WHEN EXISTS (SELECT 1 FROM jobs_firm WHERE id = OLD.firm_id AND NOT is_forgetting) "
+        f"BEGIN SELECT RAISE(ABORT, '{table} rows are kept, never deleted'); END"
     )
 
 
@@ -127,6 +143,16 @@ _POSTGRES_FUNCTIONS = (
         IF to_jsonb(NEW) - TG_ARGV::text[] = to_jsonb(OLD) - TG_ARGV::text[] THEN RETURN NEW; END IF;
         RAISE EXCEPTION '% rows are added, never edited', TG_TABLE_NAME
             USING ERRCODE = 'integrity_constraint_violation';
+    END $$
+    """,
+    """
+    CREATE OR REPLACE FUNCTION hold_kept() RETURNS trigger LANGUAGE plpgsql AS $$
+    BEGIN
+        IF EXISTS (SELECT 1 FROM jobs_firm WHERE id = OLD.firm_id AND NOT is_forgetting) THEN
+            RAISE EXCEPTION '% rows are kept, never deleted', TG_TABLE_NAME
+                USING ERRCODE = 'integrity_constraint_violation';
+        END IF;
+        RETURN OLD;
     END $$
     """,
 )

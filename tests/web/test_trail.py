@@ -3,7 +3,7 @@ from django.db import Error, transaction
 from django.test import Client
 from django.urls import reverse
 
-from jobs.models import Job, TrailEntry, User
+from jobs.models import Firm, Job, TrailEntry, User
 from jobs.queries import trail
 from tests.factories import make_crew_user, make_firm, make_job, make_office, make_person
 
@@ -90,6 +90,20 @@ def test_entry_stays_as_it_was_when_somebody_edits_it(office: Client) -> None:
     add_day(office)
     with pytest.raises(Error, match="never edited"), transaction.atomic():
         TrailEntry.objects.update(what="nothing")
+
+
+def test_entry_stays_when_somebody_deletes_it(office: Client) -> None:
+    add_day(office)
+    with pytest.raises(Error, match="never deleted"), transaction.atomic():
+        TrailEntry.objects.all().delete()
+    assert TrailEntry.objects.count() == 1
+
+
+def test_entries_go_when_their_firm_goes(office: Client, job: Job) -> None:
+    add_day(office)
+    Firm.objects.filter(pk=job.firm_id).update(is_forgetting=True)
+    job.firm.delete()
+    assert not TrailEntry.objects.exists()
 
 
 def test_crew_is_sent_away_when_it_asks_for_the_trail(client: Client, job: Job) -> None:
