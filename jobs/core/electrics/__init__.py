@@ -33,7 +33,8 @@ demand           LoadKind; Load(name, kind, connected_amps, has_socket=False); l
                  design_current(load) -> DemandLine; add_up(loads) -> Demand .lines .amps .connected_amps;
                  check_demand(demand, fuse_amps) -> Check; amps_of(watts)
 assumed          assemble(Surveyed, Told) -> Assembled .circuit .load .assumed; try_on(surveyed, told, WhatIf) -> Assembled;
-                 assemble_supply(earthing, ze_ohms, fuse_amps) -> AssembledSupply .supply .assumed; None is assumed, in words
+                 assemble_supply(earthing, told_ze_ohms, fuse_amps, measured_ze_ohms=None) -> AssembledSupply .supply .assumed
+                 .ze_from; what is measured beats what is told, None is assumed, in words
 loads            load_for(kind, name, *, watts=None, device_amps=None, lamps=0, has_socket=False, load_kind=None) -> Load | None
 readings         read(text, unit) -> Reading .state .amount .problem .words(unit), never raises; Unit, State;
                  within_most(reading, limit), within_least(reading, limit) -> bool | None
@@ -45,7 +46,10 @@ judging          judge_readings({Measure: Reading}, under_test, when) -> list[Ju
                  what_holds(judged) -> list[str], why the circuit must not be energised yet
 ring             RingEnds(r1, rn, r2) .cross_live .cross_cpc .lowest_cross_cpc; expected_ends(cable, loop_metres);
                  check_ends(ends, cable=None); check_cross_live(ends, readings), check_cross_cpc(ends, readings) -> Check
-supply_tests     judge_ze(reading, earthing); judge_fault_current(reading, breaking_kiloamps=None) -> Check
+sockets          SocketMeasure; judge_sockets(measure, [SocketRead(name, reading)], ends) -> CrossJudged .sockets .checks .holds;
+                 highest(read) -> SocketRead | None, whose reading is R1 + R2; name_sockets([(room, point)]) -> list[str]
+supply_tests     SupplyMeasure, SUPPLY_UNITS; supply_fields(earthing) -> list[Field]; judge_supply({SupplyMeasure: Reading},
+                 earthing) -> list[Judged]; judge_ze(reading, earthing); judge_fault_current(reading, breaking_kiloamps=None)
 board            lay_out(circuits, *, ways=None, has_surge_device=True) -> Board .ways .words .modules .spare_ways;
                  chart(board, supply) -> list[ChartRow]; labels(board); check_spare_ways(circuits, ways); fitting_unit(circuits)
 zones            WallFace, Visible; zones_of(wall, points) -> list[Zone]; judge_run(wall, points, start, end, *, depth_mm=0,

@@ -14,7 +14,7 @@ from jobs.core.electrics.devices import read_device
 from jobs.core.electrics.loads import LOAD_KINDS, load_for
 from jobs.core.electrics.rule_rows import value
 from jobs.core.electrics.rules import plain
-from jobs.core.stages import CircuitKind, WallKind
+from jobs.core.stages import CircuitKind, WallKind, Worded
 
 CHANGE = "change it if it is another"
 
@@ -82,10 +82,19 @@ class Assembled:
     assumed: tuple[str, ...]
 
 
+class ZeFrom(Worded):
+    """Where the Ze that checks reckon with comes from."""
+
+    MEASURED = "measured", "measured"
+    TOLD = "told", "as told, not measured"
+    ASSUMED = "assumed", "assumed"
+
+
 @dataclass(frozen=True)
 class AssembledSupply:
     supply: Supply
     assumed: tuple[str, ...]
+    ze_from: ZeFrom = ZeFrom.ASSUMED
 
 
 def assemble(surveyed: Surveyed, told: Told) -> Assembled:
@@ -138,17 +147,25 @@ def try_on(surveyed: Surveyed, told: Told, given: WhatIf) -> Assembled:
     return replace(made, circuit=circuit, assumed=assumed)
 
 
-def assemble_supply(earthing: Earthing | None, ze_ohms: Decimal | None, fuse_amps: Decimal | None) -> AssembledSupply:
-    """The supply as told, else a usual earthing with the Ze an operator declares at most, and a small fuse."""
+def assemble_supply(
+    earthing: Earthing | None, told_ze_ohms: Decimal | None, fuse_amps: Decimal | None, measured_ze_ohms: Decimal | None = None
+) -> AssembledSupply:
+    """The supply as measured, else as told, else a usual earthing with the Ze an operator declares at most, and a small fuse."""
     assumed = [] if earthing else [f"Earthing: {Earthing.TN_C_S.label} is assumed; look at the intake."]
     earthing = earthing or Earthing.TN_C_S
-    if ze_ohms is None:
-        ze_ohms = value(f"ZE-{earthing}")
+    ze_ohms, ze_from = _ze(earthing, told_ze_ohms, measured_ze_ohms)
+    if ze_from == ZeFrom.ASSUMED:
         assumed.append(f"Ze: {plain(ze_ohms)} Ω, the most that is usual for {earthing.label}, is assumed; measure it.")
     if fuse_amps is None:
         fuse_amps = value("ASSUMED-FUSE")
         assumed.append(f"Supply fuse: {plain(fuse_amps)} A is assumed; read its carrier, or ask the network operator.")
-    return AssembledSupply(Supply(ze_ohms, fuse_amps, earthing), tuple(assumed))
+    return AssembledSupply(Supply(ze_ohms, fuse_amps, earthing), tuple(assumed), ze_from)
+
+
+def _ze(earthing: Earthing, told: Decimal | None, measured: Decimal | None) -> tuple[Decimal, ZeFrom]:
+    if measured is not None:
+        return measured, ZeFrom.MEASURED
+    return (told, ZeFrom.TOLD) if told is not None else (value(f"ZE-{earthing}"), ZeFrom.ASSUMED)
 
 
 def _device(surveyed: Surveyed, told: Told) -> tuple[Device | None, tuple[str, ...]]:

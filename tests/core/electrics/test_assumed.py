@@ -2,7 +2,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.core.electrics.assumed import Surveyed, Told, ToldPart, assemble, assemble_supply
+from jobs.core.electrics.assumed import Surveyed, Told, ToldPart, ZeFrom, assemble, assemble_supply
 from jobs.core.electrics.cables import Method
 from jobs.core.electrics.circuit import Curve, Earthing
 from jobs.core.electrics.demand import LoadKind
@@ -89,3 +89,11 @@ def test_ze_goes_with_the_earthing_when_only_that_is_told() -> None:
     made = assemble_supply(Earthing.TN_S, None, Decimal(100))
     assert made.supply.ze_ohms == Decimal("0.80")
     assert len(made.assumed) == 1
+
+
+def test_measured_ze_beats_the_told_one_and_the_told_one_what_is_assumed():
+    made = [assemble_supply(Earthing.TN_S, told, Decimal(100), measured) for told, measured in (
+        (None, None), (Decimal("0.5"), None), (Decimal("0.5"), Decimal("0.31")),
+    )]
+    assert [str(one.supply.ze_ohms) for one in made] == ["0.80", "0.5", "0.31"]
+    assert [one.ze_from for one in made] == [ZeFrom.ASSUMED, ZeFrom.TOLD, ZeFrom.MEASURED]
