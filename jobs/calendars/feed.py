@@ -13,7 +13,7 @@ from jobs.calendars.text import clean
 from jobs.calendars.zone import LONDON_TEXT, as_written
 from jobs.core.events import CalendarEvent
 
-SERIALISER_VERSION = 1
+SERIALISER_VERSION = 2
 """Raise it when the text of an unchanged event changes, so that readers fetch it again."""
 
 PRODUCT = "-//rewire//calendar//EN"

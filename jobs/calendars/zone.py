@@ -34,9 +34,14 @@ LONDON_TEXT = "\r\n".join(
 def as_written(starts: datetime, ends: datetime, zone: str) -> tuple[datetime, datetime]:
     """Both moments as London clock times if `zone` is London and both are unmistakable there, else both in UTC.
 
-    The hour that an autumn night shows twice needs UTC the second time (RFC 5545 section 3.3.5); some readers work
-    out a wrong length when the two ends are written differently.
+    A clock time that an autumn night shows twice means the first one (RFC 5545 section 3.3.5), but not every reader
+    knows; and some work out a wrong length when the two ends are written differently.
     """
     local = starts.astimezone(LONDON), ends.astimezone(LONDON)
-    is_described = zone == LONDON.key and all(when.year >= FIRST_YEAR_DESCRIBED and when.fold == 0 for when in local)
+    is_described = zone == LONDON.key and all(when.year >= FIRST_YEAR_DESCRIBED and _is_once(when) for when in local)
     return local if is_described else (starts.astimezone(UTC), ends.astimezone(UTC))
+
+
+def _is_once(when: datetime) -> bool:
+    """Whether the clock shows this time only once."""
+    return when.replace(fold=0).utcoffset() == when.replace(fold=1).utcoffset()

@@ -1,6 +1,7 @@
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+import pytest
 from icalendar import Timezone
 
 from jobs.calendars.zone import LONDON_TEXT, as_written
@@ -27,13 +28,15 @@ def test_moments_stay_utc_when_the_firm_is_elsewhere():
     assert written(datetime(2027, 7, 1, 7, tzinfo=UTC), zone="Europe/Dublin")[0] == "2027-07-01T07:00:00+00:00"
 
 
-def test_first_half_past_one_is_a_clock_time_when_the_clocks_go_back():
-    assert written(datetime(2027, 10, 31, 0, 30, tzinfo=UTC))[0] == "2027-10-31T01:30:00+01:00"
+@pytest.mark.parametrize(("starts", "hours"), [((31, 0, 30), 0.25), ((31, 1, 30), 0.25), ((31, 0, 30), 1), ((30, 23, 30), 1)])
+def test_both_ends_stay_utc_when_one_lies_in_the_hour_shown_twice(starts, hours):
+    """ical.js 2.2.1 takes such a clock time for the second, whichever is meant."""
+    starts = datetime(2027, 10, *starts, tzinfo=UTC)
+    assert [when.tzinfo for when in as_written(starts, starts + timedelta(hours=hours), LONDON)] == [UTC, UTC]
 
 
-def test_both_ends_stay_utc_when_one_lies_in_the_hour_shown_again():
-    both = written(datetime(2027, 10, 31, 0, 30, tzinfo=UTC), hours=1)
-    assert both == ["2027-10-31T00:30:00+00:00", "2027-10-31T01:30:00+00:00"]
+def test_moments_are_clock_times_again_when_the_hour_shown_twice_is_over():
+    assert written(datetime(2027, 10, 31, 2, tzinfo=UTC))[0] == "2027-10-31T02:00:00+00:00"
 
 
 def test_moments_stay_utc_when_they_are_older_than_the_described_zone():

@@ -1,0 +1,41 @@
+"""Every calendar we write, read by ical.js: it says what the database says, at the same clock times."""
+
+import pytest
+
+from tests.readers.ical_js import clock_times, read, seen
+from tests.readers.world import World
+
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
+FEEDS = ["trade", "person", "job", "firm", "customer"]
+
+
+@pytest.fixture
+def shown(world: World) -> dict[str, dict]:
+    return dict(zip(FEEDS, read(world.feeds[name].text for name in FEEDS), strict=True))
+
+
+@pytest.mark.parametrize("name", FEEDS)
+def test_feed_reads_as_it_was_meant_when_clocks_change(world, shown, name):
+    assert sorted(map(seen, shown[name]["events"])) == world.feeds[name].meant
+
+
+@pytest.mark.parametrize("name", FEEDS)
+def test_clock_times_are_those_of_london_when_the_feed_describes_the_zone(shown, name):
+    """By its own arithmetic over our VTIMEZONE, beside zoneinfo's over the time zone database."""
+    for event in shown[name]["events"]:
+        one = seen(event)
+        assert {time[11:16] for time in clock_times(event)} <= {words[-11:-6] for words in (one.starts, one.ends)}
+
+
+def test_every_message_reads_as_it_was_meant_when_dates_come_move_and_go(world):
+    found = read(each.text for each in world.messages)
+    assert [sorted(map(seen, each["events"])) for each in found] == [each.meant for each in world.messages]
+    assert [each["method"] for each in found] == [each.name for each in world.messages]
+
+
+@pytest.mark.parametrize(("name", "minutes"), [("person", 60), ("firm", 15)])
+def test_each_event_reminds_when_the_feed_asks_for_it(world, shown, name, minutes):
+    """Whole days remind at six the evening before."""
+    alarms = [seconds for event in shown[name]["events"] for seconds in event["alarms"]]
+    assert (len(alarms), set(alarms)) == (world.feeds[name].alarms, {-60 * minutes, -6 * 3600})
+
