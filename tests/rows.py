@@ -13,6 +13,7 @@ from jobs.core.stages import Trade
 from jobs.models import (
     AccessoryRange,
     CalendarEntry,
+    Circuit,
     Contact,
     DayMessage,
     Dependency,
@@ -31,6 +32,7 @@ from jobs.models import (
     Photo,
     Pin,
     PointKind,
+    Reading,
     SecretLink,
     Span,
     StockMove,
@@ -103,6 +105,7 @@ SPECIAL: dict[type[models.Model], dict[str, Callable[[Rows], object]]] = {
         "is_for_customer": lambda rows: True,
     },
     Pin: {"package": lambda rows: rows[WorkPackage]},
+    Reading: {"circuit": lambda rows: rows[Circuit], "when_tested": lambda rows: "end"},
     SecretLink: {"purpose": lambda rows: SecretLink.Purpose.TRADE_PAGE, "contact": lambda rows: rows[Contact]},
     Span: {"package": lambda rows: rows[WorkPackage]},
     StockMove: {"pieces": lambda rows: Decimal(1), "moved_to": lambda rows: make_location(rows.firm)},

@@ -9,7 +9,7 @@ from django.utils import timezone
 from jobs.actions.circuit_references import follow_reference
 from jobs.actions.permission import Refused, require_office
 from jobs.actions.programme import make_programme
-from jobs.models import Area, Circuit, Job, Point, PointKind, Room, RoomTask, User, Visit, WorkPackage
+from jobs.models import Area, Circuit, Job, Point, PointKind, Reading, Room, RoomTask, User, Visit, WorkPackage
 from jobs.queries.survey import MOST_PER_GROUP, MOST_POINTS, find_told, list_begun, list_group, told_words
 
 CLOSED_STATES = (Job.State.HANDED_OVER, Job.State.DROPPED)
@@ -188,12 +188,13 @@ def _new_points(room: Room, quantity: int, details: Mapping[str, object]) -> lis
 
 
 def _take_out(points: list[Point]) -> None:
-    """Points nobody has worked on go; where work has begun they stay on record as dropped."""
+    """Points nobody has worked on or measured go; where work has begun they stay on record as dropped."""
     if not points:
         return
     first = points[0]
     rows = Point.objects.filter(pk__in=[point.pk for point in points])
-    if list_begun(first.job).filter(room_id=first.room_id, point_kind_id=first.kind_id).exists():
+    is_begun = list_begun(first.job).filter(room_id=first.room_id, point_kind_id=first.kind_id).exists()
+    if is_begun or Reading.objects.filter(point__in=points).exists():
         rows.update(is_dropped=True)
     else:
         rows.delete()

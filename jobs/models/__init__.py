@@ -26,6 +26,7 @@ from jobs.models.outbox import OutboxEntry
 from jobs.models.person import Absence, DayRelease, Grade, Part, Person
 from jobs.models.photo import Photo
 from jobs.models.plan import Booking, Pin, Plan, PlanRun, Span
+from jobs.models.power import PowerOverride
 from jobs.models.programme import (
     Dependency,
     LineMaterial,
@@ -54,8 +55,8 @@ __all__ = [
     "Drum", "DryingRule", "Firm", "FirmArchive", "FirmOwned", "GoAhead", "Grade", "Handover", "HandoverPdf", "HeldBack",
     "HouseSupply", "Instrument", "Invitation", "InvitationMessage", "Item", "Job", "LabourNorm", "LengthCorrection",
     "LineMaterial", "Location", "MailAnswer", "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part",
-    "Person", "PersonChoice", "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind", "Price", "Prompt", "Reading",
-    "ReadingsUpload", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag",
+    "Person", "PersonChoice", "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind", "PowerOverride", "Price", "Prompt",
+    "Reading", "ReadingsUpload", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag",
     "Span", "StockMove", "StoresUpload", "SuggestedDay", "Supplier", "SupplierClosure", "SurveyUpload", "Swap",
     "ToldDate", "TrailEntry", "User", "VanTick", "Variation", "VariationAnswer", "Visit", "VisitKind", "WorkPackage",
     "WorkedHours",

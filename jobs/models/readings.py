@@ -6,11 +6,15 @@ from django.db import models
 from django.db.models import F, Q
 
 from jobs.core.electrics.readings import LONGEST_TEXT, State
+from jobs.core.electrics.sockets import SocketMeasure
+from jobs.core.electrics.supply_tests import SupplyMeasure
 from jobs.core.electrics.under_test import TEST_VOLTS, Measure, WhenTested
 from jobs.models.firm import FirmOwned
 
 TIMES_TESTED = [(one.value, one.label) for one in WhenTested]
-MEASURES = [(one.value, one.label) for one in Measure]
+MEASURES = [(one.value, one.label) for kind in (Measure, SocketMeasure, SupplyMeasure) for one in kind]
+SUPPLY_MEASURES = [one.value for one in SupplyMeasure]
+SOCKET_MEASURES = [one.value for one in SocketMeasure]
 READING_STATES = [(one.value, one.label) for one in State]
 
 
@@ -42,14 +46,16 @@ class Instrument(FirmOwned):
 
 
 class Reading(FirmOwned):
-    """One measure of a circuit as somebody wrote it down. Added, never edited: a correction is a new row naming the old.
+    """One measure as somebody wrote it down. Added, never edited: a correction is a new row naming the old.
 
-    Of a circuit's measure at a time of testing the row tested last stands, by corrected time.
+    Of a circuit, of a socket of a ring (`point`), or of the supply (no `circuit`, no `when_tested`). Of the same measure of
+    the same thing at a time of testing the row tested last stands, by corrected time.
     """
 
     job = models.ForeignKey("jobs.Job", on_delete=models.CASCADE, related_name="readings")
-    circuit = models.ForeignKey("jobs.Circuit", on_delete=models.PROTECT, related_name="readings")
-    when_tested = models.CharField(max_length=10, choices=TIMES_TESTED)
+    circuit = models.ForeignKey("jobs.Circuit", on_delete=models.PROTECT, null=True, blank=True, related_name="readings")
+    point = models.ForeignKey("jobs.Point", on_delete=models.PROTECT, null=True, blank=True, related_name="readings")
+    when_tested = models.CharField(max_length=10, choices=TIMES_TESTED, blank=True)
     measure = models.CharField(max_length=12, choices=MEASURES)
     text = models.CharField(max_length=LONGEST_TEXT + 1, help_text="As it was written")
     state = models.CharField(max_length=16, choices=READING_STATES)
@@ -70,7 +76,19 @@ class Reading(FirmOwned):
         ordering = ["tested_at", "op_id", "pk"]
         indexes = [models.Index(fields=["job", "circuit"])]
         constraints = [
-            models.UniqueConstraint(fields=["op_id", "measure"], name="reading_said_once"),
+            models.UniqueConstraint(fields=["op_id", "measure"], condition=Q(point=None), name="reading_said_once"),
+            models.UniqueConstraint(
+                fields=["op_id", "measure", "point"], condition=~Q(point=None), name="socket_reading_said_once"
+            ),
+            models.CheckConstraint(
+                condition=(
+                    Q(measure__in=SUPPLY_MEASURES, circuit=None, point=None, when_tested="")
+                    | (~Q(circuit=None) & ~Q(when_tested="") & Q(measure__in=SOCKET_MEASURES) & ~Q(point=None))
+                    | (~Q(circuit=None) & ~Q(when_tested="") & Q(point=None)
+                       & ~Q(measure__in=[*SUPPLY_MEASURES, *SOCKET_MEASURES]))
+                ),
+                name="reading_of_supply_circuit_or_socket",
+            ),
             models.CheckConstraint(condition=Q(amount__isnull=True) | Q(amount__gte=0), name="reading_not_negative"),
             models.CheckConstraint(
                 condition=Q(test_volts__isnull=True) | Q(test_volts__in=TEST_VOLTS), name="reading_volts_of_insulation"
@@ -78,7 +96,11 @@ class Reading(FirmOwned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.circuit.reference}, {self.get_measure_display()}: {self.text}"
+        return f"{self.of_what}, {self.get_measure_display()}: {self.text}"
+
+    @property
+    def of_what(self) -> str:
+        return self.circuit.reference if self.circuit else "the supply"
 
 
 class ReadingsUpload(FirmOwned):

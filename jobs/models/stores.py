@@ -3,7 +3,7 @@
 import uuid
 from decimal import Decimal
 
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
@@ -45,6 +45,13 @@ class Item(FirmOwned):
     stands_in_for = models.ForeignKey(
         "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="other_packs",
         help_text="The same thing in another pack: needs of either are met by both",
+    )
+    warranty_months = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(600)],
+        help_text="As the maker or supplier gives it; stands in handover packs",
+    )
+    warranty_needs = models.CharField(
+        max_length=200, blank=True, help_text="What keeps it valid, e.g. registered within 30 days, receipt kept"
     )
 
     class Meta:

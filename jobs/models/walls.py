@@ -10,7 +10,8 @@ from django.db import connections, models
 from django.db.backends.base.base import BaseDatabaseWrapper
 
 APPEND_ONLY = ("StockMove", "SiteOperation", "Notice", "Delivery", "GoAhead", "Price", "VanTick", "MailAnswer",
-               "LengthCorrection", "CatalogueVersion", "TrailEntry", "DeadlineMark", "VariationAnswer", "DayMessage", "Reading")
+               "LengthCorrection", "CatalogueVersion", "TrailEntry", "DeadlineMark", "VariationAnswer", "DayMessage", "Reading",
+               "PowerOverride")
 """Models whose rows are added and never edited (a firm that is deleted takes its rows with it)."""
 NEVER_DELETED = ("TrailEntry",)
 """Of these, models whose rows stay, except while their firm forgets somebody who asked for it (`Firm.is_forgetting`)."""

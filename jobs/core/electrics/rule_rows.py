@@ -64,7 +64,7 @@ _ROWS = (
     _of_practice("PFC", "Breaking capacity of a household breaker, unless marked higher", "6", "kA"),
     _of_others("PFC-SUPPLY", "Fault current a network operator declares at most for a house", "16", "kA",
                "ENA Engineering Recommendation P25", FROM_MEMORY, Mark.MEMORY),
-    _of_regulations("SUPPLY-POLARITY", "Polarity of the supply is verified before the installation is energised", "", "", "643.6"),
+    _of_regulations("SUPPLY-POLARITY", "Polarity of the supply is verified before energising", "", "", "643.6"),
     # load and capacity
     _of_regulations("COORDINATION", "Design current ≤ device rating ≤ capacity as installed", "", "", "433.1.1"),
     _of_regulations("IGNORE-LIGHT-LOAD", "A cable at or under this part of its grouped rating counts for nothing", "30", "%",

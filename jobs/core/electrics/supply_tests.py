@@ -14,7 +14,7 @@ from jobs.core.stages import Worded
 
 
 class SupplyMeasure(Worded):
-    ZE = "ze", "Ze, the supply's earth fault loop"
+    ZE = "ze", "Ze, earth fault loop of the supply"
     FAULT = "pfc", "Greatest prospective fault current"
     POLARITY = "supply_pol", "Polarity of the supply"
 
