@@ -38,4 +38,4 @@ def _when(given: str | dict) -> str:
 def clock_times(event: dict) -> list[str]:
     """The clock times it shows in the zone the calendar describes; none for days and for moments in UTC."""
     times = [event[name] for name in ("starts", "ends")]
-    return [each["clock"] for each in times if isinstance(each, dict) and each["zone"] == "Europe/London"]
+    return [each["clock"].replace("T", " ")[:16] for each in times if isinstance(each, dict) and each["zone"] == "Europe/London"]

@@ -12,7 +12,7 @@ LONDON = ZoneInfo("Europe/London")
 
 @dataclass(frozen=True, order=True)
 class Seen:
-    """`starts` and `ends`: a day, or a moment in UTC with the clock time it is in London (`in_words`)."""
+    """`starts` and `ends`: a day, or a moment in UTC and on London's clocks (`in_words`)."""
 
     uid: str
     sequence: int
@@ -24,10 +24,15 @@ class Seen:
 
 
 def in_words(when: date | datetime) -> str:
-    """Such as 2027-03-28, or 2027-10-31T01:30Z, 01:30 there; an hour that is shown twice differs in its UTC."""
+    """Such as 2027-03-28, or 2027-10-31T01:30Z = 2027-10-31 01:30; an hour that is shown twice differs in its UTC."""
     if not isinstance(when, datetime):
         return when.isoformat()
-    return f"{when.astimezone(UTC):%Y-%m-%dT%H:%MZ}, {when.astimezone(LONDON):%H:%M} there"
+    return f"{when.astimezone(UTC):%Y-%m-%dT%H:%MZ} = {when.astimezone(LONDON):%Y-%m-%d %H:%M}"
+
+
+def clock_time(words: str) -> str:
+    """The day and time on London's clocks, of a moment in words; a day is as it was."""
+    return words.split(" = ")[-1]
 
 
 def meant_by(event: CalendarEvent) -> Seen:

@@ -3,6 +3,7 @@
 import pytest
 
 from tests.readers.ical_js import clock_times, read, seen
+from tests.readers.seen import clock_time
 from tests.readers.world import World
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
@@ -23,8 +24,7 @@ def test_feed_reads_as_it_was_meant_when_clocks_change(world, shown, name):
 def test_clock_times_are_those_of_london_when_the_feed_describes_the_zone(shown, name):
     """By its own arithmetic over our VTIMEZONE, beside zoneinfo's over the time zone database."""
     for event in shown[name]["events"]:
-        one = seen(event)
-        assert {time[11:16] for time in clock_times(event)} <= {words[-11:-6] for words in (one.starts, one.ends)}
+        assert set(clock_times(event)) <= {clock_time(words) for words in (seen(event).starts, seen(event).ends)}
 
 
 def test_every_message_reads_as_it_was_meant_when_dates_come_move_and_go(world):

@@ -40,6 +40,7 @@ SPANS = (
 """Over a weekend with Easter, a half day, two halves around a night, a whole day."""
 
 
+WORKED = ((date(2027, 3, 25), "am"), (date(2027, 3, 30), "am"), (date(2027, 3, 30), "pm"), (date(2027, 11, 1), "pm"))
 NIGHTS = (
     ("2027-03-27T23:30", "2027-03-28T00:30"), ("2027-03-28T00:30", "2027-03-28T01:00"), ("2027-03-28T01:00", "2027-03-28T02:30"),
     ("2027-10-30T23:30", "2027-10-31T00:30"), ("2027-10-31T00:30", "2027-10-31T01:30"), ("2027-10-31T01:30", "2027-10-31T02:30"),
@@ -98,10 +99,8 @@ def _tell_and_move(job: Job, pat: Contact, asha: Person, office: object) -> None
                 firm=firm, plan=plan, visit=visit, starts_on=starts_on + moved, starts_half=first,
                 ends_on=ends_on + moved, ends_half=last,
             )
-        for on, half in ((date(2027, 3, 25), "am"), (date(2027, 3, 30), "am"), (date(2027, 3, 30), "pm"), (date(2027, 11, 1), "pm")):
-            Booking.objects.create(
-                firm=firm, plan=plan, package=package, person=asha, on=on + moved, half=half, hours=4
-            )
+        for on, half in WORKED:
+            Booking.objects.create(firm=firm, plan=plan, package=package, person=asha, on=on + moved, half=half, hours=4)
         write_notices(plan=plan, previous=None, by=office, now=now)
         renew_entries(plan=plan, now=now)
         visits[0].refresh_from_db()
