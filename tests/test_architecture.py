@@ -45,7 +45,7 @@ LAYERS = {
     "serving": {"runner"},
     "management": {"backups", "management", "serving", "runner", "actions", "queries", "models", "core", "calendars", "outbox"},
     "checks": set(),
-    "apps": {"checks", "models"},
+    "apps": {"checks", "models", "web"},
     "urls": {"web"},
     "migrations": {"models", "core"},
 }

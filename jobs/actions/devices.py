@@ -9,6 +9,7 @@ from django.utils.crypto import salted_hmac
 
 from jobs.actions.permission import Refused, require_office
 from jobs.models import Device, Person, Role, SignInCode, User
+from jobs.queries.sign_ins import may_come_in
 
 SIGN_IN_LASTS = timedelta(minutes=10)
 DEVICE_LASTS = timedelta(days=90)
@@ -65,7 +66,7 @@ def let_in_by_code(*, code: str, device_name: str, now: datetime) -> LetIn:
 
 def is_let_in(*, key: str, now: datetime) -> bool:
     """Whether the phone whose session carries `key` may still come in; notes now and then that it was seen."""
-    device = Device.objects.filter(session_key_hash=_hash("device", key), revoked_at=None, expires_at__gt=now).first()
+    device = Device.objects.filter(may_come_in(now), session_key_hash=_hash("device", key)).first()
     if device and now - device.last_seen_at >= SEEN_EVERY:
         Device.objects.filter(pk=device.pk).update(last_seen_at=now)
     return device is not None

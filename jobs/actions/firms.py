@@ -2,13 +2,13 @@
 
 from collections.abc import Mapping
 
-from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from jobs.actions.catalogue import load_catalogue
 from jobs.actions.catalogue_versions import keep_version, start_history
 from jobs.actions.permission import Refused, require_office
+from jobs.actions.sign_ins import check_password
 from jobs.actions.stock import ensure_locations
 from jobs.models import Firm, Role, User
 
@@ -20,7 +20,7 @@ def found_firm(*, details: Mapping[str, object], username: str, password: str, o
     user = User(username=username, role=Role.OFFICE, first_name=first_name, last_name=last_name)
     if User.objects.filter(username=username).exists():
         raise Refused(f"“{username}” is taken. Choose another name to sign in with.", field="username")
-    _check_password(password, user)
+    check_password(password, user)
     firm = Firm(**details)
     firm.full_clean()
     firm.save()
@@ -47,10 +47,3 @@ def edit_firm(*, firm: Firm, details: Mapping[str, object], by: User) -> Firm:
     firm.save(update_fields=[*details])
     keep_version(firm=firm, by=by, what="Changed the firm's figures for take-offs")
     return firm
-
-
-def _check_password(password: str, user: User) -> None:
-    try:
-        validate_password(password, user)
-    except ValidationError as poor:
-        raise Refused(" ".join(poor.messages), field="password") from poor

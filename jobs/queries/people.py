@@ -10,6 +10,7 @@ from django.db.models import Count, Q, QuerySet
 from jobs.core.ages import is_under_18
 from jobs.core.stages import Half
 from jobs.models import Absence, Booking, DayRelease, Device, Firm, Job, Part, Person, PersonChoice, Plan
+from jobs.queries.sign_ins import may_come_in
 
 READ_SHOWN_FOR = timedelta(weeks=6)
 PART_OF_HALF = {Half.MORNING: (Part.ALL_DAY, Part.MORNING), Half.AFTERNOON: (Part.ALL_DAY, Part.AFTERNOON)}
@@ -35,10 +36,8 @@ class Whereabouts:
 
 def list_whereabouts(firm: Firm, today: date, now: datetime) -> list[Whereabouts]:
     """Everyone who works here, with their morning and afternoon as the issued plan and absences have them."""
-    live = Q(user__devices__revoked_at=None, user__devices__expires_at__gt=now)
-    people = Person.objects.filter(firm=firm, is_active=True).annotate(
-        device_count=Count("user__devices", filter=live)
-    )
+    phones = Count("user__devices", filter=may_come_in(now, "user__devices__"))
+    people = Person.objects.filter(firm=firm, is_active=True).annotate(device_count=phones)
     found = {row.pk: Whereabouts(row, is_under_18(row.born_on, today), row.device_count) for row in people}
     for person_id, half, words in (*_booked(firm, today), *_at_college(firm, today), *_away(firm, today)):
         if person_id in found:
@@ -54,7 +53,7 @@ def list_bookings(firm: Firm, on: date) -> QuerySet[Booking]:
 
 def list_devices(person: Person, now: datetime) -> QuerySet[Device]:
     """The phones that may come in as this person."""
-    return Device.objects.filter(user__person=person, revoked_at=None, expires_at__gt=now)
+    return Device.objects.filter(may_come_in(now), user__person=person)
 
 
 def list_absences(person: Person, today: date) -> QuerySet[Absence]:

@@ -48,6 +48,7 @@ from jobs.models import (
     Supplier,
     SupplierClosure,
     SurveyUpload,
+    User,
     VanTick,
     Variation,
     Visit,
@@ -128,6 +129,8 @@ OFFICE = {
     "make_sign_in": (Person,), "revoke_device": (Device,), "firm": (), "add_firm_day": (),
     "remove_firm_day": (CalendarDay,), "evening_summary": (), "trail": (), "health": (), "try_again": (OutboxEntry,),
     "firm_data": (), "ask_for_archive": (), "firm_archive": (FirmArchive,), "delete_archive": (FirmArchive,),
+    "sign_ins": (), "add_colleague": (), "sign_out_person": (User,), "let_out": (User,), "let_in": (User,),
+    "make_password_link": (User,),
 }
 """For the office alone: others of the firm are led to the site page, strangers to the sign-in, other firms find nothing."""
 
@@ -164,5 +167,6 @@ BEHIND = {"customer_pack": (Handover,), "customer_pack_pdf": (Handover, Handover
 QUESTIONS = {"recut": lambda rows: f"?drum={rows[Drum].label}"}
 """What an address asks for beyond its path."""
 
-OPEN = {"manifest", "worker", "offline", "robots", "sign_in", "sign_in_with_code", "sign_in_link", "sign_out", "password"}
+OPEN = {"manifest", "worker", "offline", "robots", "sign_in", "sign_in_with_code", "sign_in_link", "sign_out", "password",
+        "choose_password"}
 """For anyone; those about the person who asks lead to the sign-in themselves."""
