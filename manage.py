@@ -15,7 +15,7 @@ def main(command: str) -> None:
 
         sys.exit(run_tests(sys.argv[2:]))
     bootstrap.enter(bootstrap.ROOT / "requirements.txt")
-    if command in ("demo", "bench"):
+    if command in ("demo", "bench", "pictures"):
         use_demo_settings()
     run_django()
 

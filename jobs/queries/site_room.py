@@ -54,6 +54,11 @@ class StageBlock:
         return sum(line.task.is_hold_point and not line.task.is_done for line in self.lines)
 
     @property
+    def is_nearly_done(self) -> bool:
+        """Whether nothing but hold points is open."""
+        return all(line.task.is_hold_point or line.task.is_done for line in self.lines)
+
+    @property
     def held_lines(self) -> list[Line]:
         """What must be recorded before this stage disappears or is made live; of later stages nothing yet."""
         is_due = self.is_now or self.package.stage in COVERED_STAGES

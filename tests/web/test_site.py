@@ -376,7 +376,16 @@ def test_odd_centre_is_answered_with_a_sentence_and_changes_nothing(phone, downl
 def test_room_page_lists_what_is_missing_before_cover_up(phone, room, package):
     make_task(package, room, "check:F8", "Photos of each wall", is_hold_point=True)
 
-    assert re.search(r"missing before cover-up</h2> <ul><li data-needs=[^>]*>Photos of each wall", room_page(phone, room))
+    assert re.search(r"missing before cover-up</h2></summary> <ul><li data-needs=[^>]*>Photos of each wall", room_page(phone, room))
+
+
+def test_list_of_what_is_missing_lies_open_when_nothing_else_is_left(phone, room, package):
+    make_task(package, room, "check:F8", "Photos of each wall", is_hold_point=True)
+    assert "data-missing open" in room_page(phone, room)
+
+    make_task(package, room, "check:F1", "Joists drilled in the middle")
+
+    assert "data-missing open" not in room_page(phone, room)
 
 
 def test_room_says_which_centres_and_walls_are_missing_until_they_are_recorded(phone, downlight, package):

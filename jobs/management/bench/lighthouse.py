@@ -18,7 +18,7 @@ from rewire.wsgi import application
 
 HOW = "For scores, install Lighthouse 12 (npm install lighthouse@12.2.3) and name its cli/index.js in LIGHTHOUSE."
 CATEGORIES = ("performance", "accessibility", "best-practices")
-CHROME_FLAGS = (
+FLAGS = (
     "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
     "--disable-sync", "--no-first-run", "--disable-quic",
 )
@@ -41,7 +41,7 @@ def score(program: Path, paths: Iterable[str], cookie: Cookie, folder: Path) -> 
 
     Lighthouse by itself starts a browser that nobody is signed in with; so it is handed one that is.
     """
-    with _served() as site, _browser(folder / "browser") as port:
+    with served() as site, _browser(folder / "browser") as port:
         _sign_in(port, site, cookie)
         return {path: _score(program, f"{site}{path}", port, folder / "lighthouse.json") for path in paths}
 
@@ -61,7 +61,7 @@ def _score(program: Path, address: str, port: int, report: Path) -> dict[str, fl
 @contextmanager
 def _browser(profile: Path) -> Iterator[int]:
     """A Chromium of its own; yields the port on which it takes orders."""
-    command = [_find_chromium(), *CHROME_FLAGS, "--remote-debugging-port=0", f"--user-data-dir={profile}", "about:blank"]
+    command = [find_chromium(), *FLAGS, "--remote-debugging-port=0", f"--user-data-dir={profile}", "about:blank"]
     chromium = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:
         yield _wait_for_port(profile / "DevToolsActivePort")
@@ -70,7 +70,7 @@ def _browser(profile: Path) -> Iterator[int]:
         chromium.wait(timeout=10)
 
 
-def _find_chromium() -> str:
+def find_chromium() -> str:
     found = os.environ.get("CHROME_PATH") or which("chromium")
     if not found:
         raise BenchError("There is no Chromium. Install it, or name it in CHROME_PATH.")
@@ -102,7 +102,7 @@ def _run(command: list[str]) -> None:
 
 
 @contextmanager
-def _served() -> Iterator[str]:
+def served() -> Iterator[str]:
     server = waitress.create_server(application, host="127.0.0.1", port=0)
     thread = Thread(target=server.run, daemon=True)
     thread.start()
