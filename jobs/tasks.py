@@ -41,6 +41,11 @@ def forget_old_rows() -> None:
     housekeeping.forget_old_rows(now=timezone.now())
 
 
+@outbox.task("forget_old_marks", every=timedelta(minutes=10))
+def forget_old_marks() -> None:
+    housekeeping.forget_old_marks()
+
+
 @outbox.task("read_absences_again", every=timedelta(days=1), at=timedelta(hours=3))
 def read_absences_again() -> None:
     absence_sources.ask_to_read_again(now=timezone.now())

@@ -5,8 +5,9 @@ from datetime import datetime, timedelta
 from axes.models import AccessAttempt
 from django.contrib.sessions.models import Session
 from django.db import transaction
+from django.db.models import Count
 
-from jobs.models import OutboxEntry, StoresUpload, SurveyUpload
+from jobs.models import FirmChange, OutboxEntry, StoresUpload, SurveyUpload
 
 KEEP_DONE_WORK = timedelta(days=30)
 KEEP_FAILED_SIGN_INS = timedelta(days=30)
@@ -22,3 +23,12 @@ def forget_old_rows(*, now: datetime) -> None:
     AccessAttempt.objects.filter(attempt_time__lt=now - KEEP_FAILED_SIGN_INS).delete()
     StoresUpload.objects.filter(made_at__lt=now - KEEP_READ_LISTS).delete()
     SurveyUpload.objects.filter(made_at__lt=now - KEEP_READ_LISTS).delete()
+
+
+@transaction.atomic
+def forget_old_marks() -> None:
+    """Put one new mark of change in place of a firm's many: a standing it ever had does not come back."""
+    many = FirmChange.objects.order_by().values("firm_number").annotate(marks=Count("pk")).filter(marks__gt=1)
+    firms = list(many.values_list("firm_number", flat=True))
+    FirmChange.objects.filter(firm_number__in=firms).delete()
+    FirmChange.objects.bulk_create(FirmChange(firm_number=number) for number in firms)

@@ -17,6 +17,7 @@ from jobs.models.deadline import DeadlineMark
 from jobs.models.device import AttemptCount, Device, SignInCode
 from jobs.models.electrics import CircuitDesign, CircuitPart, HouseSupply
 from jobs.models.firm import CalendarDay, Firm, FirmOwned
+from jobs.models.firm_change import FirmChange
 from jobs.models.go_ahead import GoAhead
 from jobs.models.handover import FirmArchive, Handover, HandoverPdf
 from jobs.models.invitations import Invitation, InvitationMessage, MailAnswer, SuggestedDay
@@ -52,8 +53,8 @@ __all__ = [
     "Absence", "AbsenceSource", "AccessoryRange", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry",
     "CatalogueVersion", "ChecklistLine", "Circuit", "CircuitDesign", "CircuitPart", "CircuitRecipe", "Contact",
     "ContactAway", "DayMessage", "DayRelease", "DeadlineMark", "Delivery", "Dependency", "DependencyRule", "Device",
-    "Drum", "DryingRule", "Firm", "FirmArchive", "FirmOwned", "GoAhead", "Grade", "Handover", "HandoverPdf", "HeldBack",
-    "HouseSupply", "Instrument", "Invitation", "InvitationMessage", "Item", "Job", "LabourNorm", "LengthCorrection",
+    "Drum", "DryingRule", "Firm", "FirmArchive", "FirmChange", "FirmOwned", "GoAhead", "Grade", "Handover", "HandoverPdf",
+    "HeldBack", "HouseSupply", "Instrument", "Invitation", "InvitationMessage", "Item", "Job", "LabourNorm", "LengthCorrection",
     "LineMaterial", "Location", "MailAnswer", "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part",
     "Person", "PersonChoice", "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind", "PowerOverride", "Price", "Prompt",
     "Reading", "ReadingsUpload", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag",

@@ -7,6 +7,7 @@ from django.db import connection, models, transaction
 
 from jobs.management.bench import BenchError
 from jobs.models import Device, Firm, OutboxEntry, SecretLink, SignInCode, User
+from jobs.models.change_marks import build_marks
 from jobs.models.walls import build_walls, drop_walls
 
 APART = 1_000_000
@@ -26,6 +27,7 @@ def copy_firm(firm: Firm, first: int, last: int) -> None:
         for model in _copied():
             cursor.execute(_statement(model), [first, last, firm.pk])
     build_walls()
+    build_marks()
 
 
 def _copied() -> Iterator[type[models.Model]]:
