@@ -17,16 +17,18 @@ from jobs.actions.marks import Mark, follow_mark
 from jobs.actions.permission import Refused, require_member
 from jobs.actions.photos import keep_photo
 from jobs.actions.pictures import Picture, read_picture
-from jobs.actions.readings import Taken, record_readings
+from jobs.actions.readings import Taken, record_readings, record_sockets, record_supply
 from jobs.actions.snags import add_snag
 from jobs.actions.van_by_phone import record_put_on, record_taken_off
 from jobs.actions.variations import report_point
 from jobs.actions.worked_hours import say_hours
+from jobs.core.electrics.sockets import SocketMeasure
+from jobs.core.electrics.supply_tests import SupplyMeasure
 from jobs.core.electrics.under_test import Measure, WhenTested
 from jobs.core.operations import MARKS, BadOperation, Operation, read_id, read_operation, with_picture
 from jobs.core.ticks import correct_time
 from jobs.models import Circuit, Instrument, Job, Person, Point, Room, RoomTask, SiteOperation, User, WorkPackage
-from jobs.queries.readings_verdict import tell_verdict
+from jobs.queries.readings_verdict import tell_sockets, tell_supply, tell_verdict
 from jobs.queries.ticks import load_line_state
 
 APPLIED, DUPLICATE, REFUSED, BAD = "applied", "duplicate", "refused", "bad"
@@ -34,11 +36,11 @@ STATUS = {APPLIED: 200, DUPLICATE: 200, REFUSED: 409, BAD: 422}
 USED_FOR_SOMETHING_ELSE = "This id was used for something else."
 CLOSED = (Job.State.HANDED_OVER, Job.State.DROPPED)
 
-Subject = RoomTask | Point | Room | Circuit | WorkPackage | Person
+Subject = RoomTask | Point | Room | Circuit | WorkPackage | Person | Job
 RELATED: dict[type[Subject], tuple[str, ...]] = {
     RoomTask: ("package__job", "room"), Point: ("job", "room"), Room: ("job", "area", "firm"),
     Circuit: ("job__firm", "firm"),
-    WorkPackage: ("job", "area", "firm"), Person: ("firm",),
+    WorkPackage: ("job", "area", "firm"), Person: ("firm",), Job: ("firm",),
 }
 """What operations are about, and what is read with it."""
 
@@ -79,8 +81,8 @@ class Done:
 
     @property
     def job(self) -> Job | None:
-        if isinstance(self.subject, Person):
-            return None
+        if isinstance(self.subject, Person | Job):
+            return self.subject if isinstance(self.subject, Job) else None
         return self.subject.package.job if isinstance(self.subject, RoomTask) else self.subject.job
 
 
@@ -148,8 +150,8 @@ def _state(operation: Operation, subject: Subject | None) -> dict[str, object]:
     """What the phone shows at once: where a line stands, or what readings say."""
     if isinstance(subject, RoomTask):
         return load_line_state(subject)
-    if operation.kind == "readings" and subject:
-        return {"told": tell_verdict(subject, operation.details["when"], operation.details["written"])}
+    if subject and operation.kind in TELLS:
+        return {"told": TELLS[operation.kind](subject, operation)}
     return {}
 
 
@@ -239,17 +241,40 @@ def _take_off_van(done: Done) -> None:
 
 
 def _readings(done: Done) -> None:
+    written = {Measure(measure): text for measure, text in done.operation.details["written"].items()}
+    record_readings(circuit=done.subject, written=written, **_about_test(done))
+
+
+def _sockets(done: Done) -> None:
+    given = done.operation.details["written"]
+    points = {str(row.uid): row for row in Point.objects.filter(firm_id=done.user.firm_id, uid__in=given)}
+    if given.keys() - points.keys():
+        raise Refused("A socket is no longer in the survey. Open the page again and write what was read there.")
+    written = {points[uid]: {SocketMeasure(one): text for one, text in texts.items()} for uid, texts in given.items()}
+    record_sockets(circuit=done.subject, written=written, **_about_test(done))
+
+
+def _supply(done: Done) -> None:
+    written = {SupplyMeasure(measure): text for measure, text in done.operation.details["written"].items()}
+    record_supply(job=done.subject, written=written, **_about_test(done))
+
+
+def _about_test(done: Done) -> dict[str, object]:
     given = done.operation.details
     instrument = Instrument.objects.filter(firm_id=done.user.firm_id, uid=given["instrument"] or None).first()
     if given["instrument"] and instrument is None:
         raise Refused("The firm has no such instrument. Open the page again and choose one.")
-    taken = Taken(WhenTested(given["when"]), done.user.person, done.at, instrument, given["test_volts"], given["note"])
-    written = {Measure(measure): text for measure, text in given["written"].items()}
-    record_readings(
-        circuit=done.subject, written=written, taken=taken, by=done.user, now=done.received_at, op_id=done.op_id
-    )
+    when = WhenTested(given.get("when", WhenTested.END))
+    taken = Taken(when, done.user.person, done.at, instrument, given.get("test_volts", 500), given["note"])
+    return {"taken": taken, "by": done.user, "now": done.received_at, "op_id": done.op_id}
 
 
+TELLS: dict[str, Callable[[Subject, Operation], list[str]]] = {
+    "readings": lambda circuit, said: tell_verdict(circuit, said.details["when"], said.details["written"]),
+    "sockets": lambda circuit, said: tell_sockets(circuit, said.details["when"]),
+    "supply": lambda job, said: tell_supply(job, said.details["written"]),
+}
+"""Kind → what the phone hears of it at once, a sentence each."""
 WITH_PICTURE = ("photo", "snag")
 EFFECTS: dict[str, tuple[type[Subject], Callable[[Done], None]]] = dict.fromkeys(MARKS, (RoomTask, _mark)) | {
     "measure": (Point, _measure),
@@ -260,6 +285,8 @@ EFFECTS: dict[str, tuple[type[Subject], Callable[[Done], None]]] = dict.fromkeys
     "brought_back": (WorkPackage, _brought_back),
     "found": (Room, _found),
     "readings": (Circuit, _readings),
+    "sockets": (Circuit, _sockets),
+    "supply": (Job, _supply),
     "put_on_van": (Person, _put_on_van),
     "take_off_van": (Person, _take_off_van),
 }

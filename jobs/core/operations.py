@@ -4,7 +4,7 @@ An operation is a mapping:
 
     op_id      UUID made by the phone; sending the same operation again changes nothing
     kind       what was done; see below
-    item       UUID of what it is about: a line, point, room, package or person
+    item       UUID of what it is about: a line, point, room, package, circuit, job or person
     value      the figures and words of it, by kind; numbers may be given as text
     device_at  when it happened, by the phone's clock, ISO 8601 with offset
     sent_at    when it was sent, by the same clock (not part of what makes two operations the same)
@@ -24,6 +24,9 @@ Kinds, what `item` is, and `value`:
     brought_back  package  {"thing": code, "quantity": pieces or metres, "label": what is written on an offcut}
     readings    circuit  {"when": "first_fix" or "end", "instrument": UUID or "", "test_volts": "500" or "250", "note": text}
                        and a text for each measure (jobs.core.electrics.under_test), as the tester wrote it; blanks left out
+    sockets     circuit, a ring cross-connected  the same, but a text for each socket: "cross_live_" or "cross_cpc_" and the
+                       UUID of its point without hyphens
+    supply      job    the same without "when" and "test_volts", a text for each measure of jobs.core.electrics.supply_tests
     found       room   {"point_kind": its code, "quantity": 1 to 50, "circuit": reference or "", "label": text,
                        "height_mm": whole or "", "words": text}
     put_on_van  person  {"line": UUID of this tick of the van list, "on": day, "thing": code, "place": number of the place
@@ -37,8 +40,11 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from hashlib import sha256
+from uuid import UUID
 
 from jobs.core.centres import LENGTH_WALLS, LONGEST_MM, SURFACES, WIDTH_WALLS
+from jobs.core.electrics.sockets import SocketMeasure
+from jobs.core.electrics.supply_tests import SupplyMeasure
 from jobs.core.electrics.under_test import LIVE_TESTS, TEST_VOLTS, Measure, WhenTested
 from jobs.core.site_values import BadOperation, Value, read_choice, read_day, read_number, read_text, read_time, read_uuid
 from jobs.core.stages import WORKED_STAGES, Stage
@@ -50,6 +56,8 @@ MOST_REPLACED = 200
 LONGEST_REASON = 200
 LONGEST_WRITTEN = 200
 MOST_METRES, MOST_PIECES = 99_999, 9_999
+MOST_SOCKET_READINGS = 400
+SOCKET_NAMES = tuple(f"{one}_" for one in SocketMeasure)
 LARGEST_NUMBER = 2**31 - 1
 QUARTER = Decimal("0.25")
 SMALLEST_SHARE = Decimal("0.01")
@@ -203,16 +211,47 @@ def _read_readings(value: Value) -> dict[str, object]:
     when = read_choice(value, "when", tuple(WhenTested))
     texts = {measure.value: read_text(value, measure.value, LONGEST_WRITTEN) for measure in Measure}
     written = {measure: text for measure, text in texts.items() if text}
-    if not written:
-        raise BadOperation("Write at least one reading.")
     if when == WhenTested.FIRST_FIX and (live := sorted(LIVE_TESTS & written.keys())):
         raise BadOperation(f"“{live[0]}” is measured at the end, never at first fix.")
     return {
         "when": when,
-        "instrument": read_uuid(value["instrument"], "instrument") if value.get("instrument") else "",
         "test_volts": int(read_choice({"test_volts": "500"} | dict(value), "test_volts", tuple(map(str, TEST_VOLTS)))),
+        **_read_tested(value, written),
+    }
+
+
+def _read_sockets(value: Value) -> dict[str, object]:
+    names = [name for name in value if isinstance(name, str) and name.startswith(SOCKET_NAMES)]
+    if len(names) > MOST_SOCKET_READINGS:
+        raise BadOperation(f"At most {MOST_SOCKET_READINGS} readings at once.")
+    written: dict[str, dict[str, str]] = {}
+    for name in names:
+        measure, point = _read_socket_name(name)
+        if text := read_text(value, name, LONGEST_WRITTEN):
+            written.setdefault(point, {})[measure] = text
+    return {"when": read_choice(value, "when", tuple(WhenTested)), **_read_tested(value, written)}
+
+
+def _read_socket_name(name: str) -> tuple[str, str]:
+    measure = next(one for one in SocketMeasure if name.startswith(f"{one}_"))
+    try:
+        return measure.value, str(UUID(hex=name.removeprefix(f"{measure}_")))
+    except ValueError:
+        raise BadOperation(f"“{name[:60]}” names no socket.") from None
+
+
+def _read_supply(value: Value) -> dict[str, object]:
+    texts = {measure.value: read_text(value, measure.value, LONGEST_WRITTEN) for measure in SupplyMeasure}
+    return _read_tested(value, {measure: text for measure, text in texts.items() if text})
+
+
+def _read_tested(value: Value, written: Mapping[str, object]) -> dict[str, object]:
+    if not written:
+        raise BadOperation("Write at least one reading.")
+    return {
+        "instrument": read_uuid(value["instrument"], "instrument") if value.get("instrument") else "",
         "note": read_text(value, "note", LONGEST_REASON),
-        "written": written,
+        "written": dict(written),
     }
 
 
@@ -249,6 +288,8 @@ _READERS: dict[str, Callable[[Value], dict[str, object]]] = {
     "put_on_van": _as_details(_read_put_on_van),
     "take_off_van": _as_details(_read_take_off_van),
     "readings": _as_details(_read_readings),
+    "sockets": _as_details(_read_sockets),
+    "supply": _as_details(_read_supply),
 }
 
 

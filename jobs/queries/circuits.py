@@ -1,6 +1,6 @@
 """The circuit schedule of a job: each surveyed circuit with its design, its checks, and the house's supply and demand."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
@@ -25,10 +25,11 @@ from jobs.core.electrics.circuit_checks import LongestRun, Suggestion, judge_cir
 from jobs.core.electrics.demand import Demand, DemandLine, LoadKind, add_up, check_demand, design_current
 from jobs.core.electrics.protection import Bond, check_bond
 from jobs.core.electrics.readings import Unit, read
-from jobs.core.electrics.supply_tests import judge_fault_current, judge_ze
+from jobs.core.electrics.supply_tests import SupplyMeasure, judge_fault_current, judge_ze
 from jobs.core.stages import CircuitKind, RoomKind, WallKind
 from jobs.models import Circuit, CircuitDesign, HouseSupply, Item, Job, Point
 from jobs.queries.circuit_runs import CircuitRun, list_circuit_runs
+from jobs.queries.supply_readings import SupplySheet, find_measured_ze, load_supply_standing, supply_sheet
 
 NOT_FLAT = ("armoured", "flex", "swa")
 """Words in an item's code that say that the table of flat twin and earth is not its."""
@@ -83,11 +84,12 @@ class CircuitRow:
 
 @dataclass(frozen=True)
 class Schedule:
-    """`supply_row` None: nobody has said anything of the supply."""
+    """`supply_row` None: nobody has said anything of the supply. `supply_sheet`: what was read at the origin."""
 
     job: Job
     supply_row: HouseSupply | None
     supply_made: AssembledSupply
+    supply_sheet: SupplySheet
     rows: tuple[CircuitRow, ...]
     board: Board
     board_assumed: str
@@ -106,14 +108,21 @@ class Schedule:
 
     @cached_property
     def supply_checks(self) -> list[Check]:
+        """Of demand and spare ways; then of what was read at the origin, else of what was told."""
         on_board = sum(row.way is not None for row in self.rows)
         found = [self.demand_check, check_spare_ways(on_board, len(self.board.ways))]
+        read_measures = {line.field.measure for line in self.supply_sheet.lines if line.stands}
+        told = [check for measure, check in self._told_checks() if measure not in read_measures]
+        return [*found, *self.supply_sheet.checks, *told]
+
+    def _told_checks(self) -> Iterator[tuple[SupplyMeasure, Check]]:
         row = self.supply_row
         if row and row.ze_ohms is not None:
-            found.append(judge_ze(read(str(row.ze_ohms), Unit.OHM), self.supply.earthing))
+            check = judge_ze(read(str(row.ze_ohms), Unit.OHM), self.supply.earthing)
+            yield SupplyMeasure.ZE, replace(check, name="Ze at the origin, as told")
         if row and row.fault_kiloamps is not None:
-            found.append(judge_fault_current(read(str(row.fault_kiloamps), Unit.KILOAMP)))
-        return found
+            check = judge_fault_current(read(str(row.fault_kiloamps), Unit.KILOAMP))
+            yield SupplyMeasure.FAULT, replace(check, name="Greatest fault current at the origin, as told")
 
     @property
     def counts(self) -> list[tuple[Outcome, int]]:
@@ -130,8 +139,8 @@ class Schedule:
 
 def load_schedule(job: Job) -> Schedule:
     """Every circuit of the survey by way, bonding last; queries do not grow with the circuits."""
-    supply_row = HouseSupply.objects.filter(job=job).first()
-    supply = _supply(supply_row)
+    supply_row, standing = HouseSupply.objects.filter(job=job).first(), load_supply_standing(job)
+    supply = _supply(supply_row, find_measured_ze(standing))
     circuits = list(Circuit.objects.filter(job=job, firm_id=job.firm_id).select_related("cable"))
     runs = {run.circuit.reference: run for run in list_circuit_runs(job)}
     told, places = load_told(job), _Places(job)
@@ -140,7 +149,8 @@ def load_schedule(job: Job) -> Schedule:
     ways = {way.circuit.reference: way.number for way in board.ways if way.circuit}
     rows = [replace(row, way=ways.get(row.circuit.reference)) for row in rows]
     rows.sort(key=lambda row: (row.way or len(ways) + 1, row.circuit.reference))
-    return Schedule(job, supply_row, supply, tuple(rows), board, assumed)
+    sheet = supply_sheet(job, supply.supply.earthing, standing)
+    return Schedule(job, supply_row, supply, sheet, tuple(rows), board, assumed)
 
 
 def try_on_row(row: CircuitRow, given: WhatIf) -> CircuitRow:
@@ -194,10 +204,11 @@ def _told(row: CircuitDesign) -> Told:
     )
 
 
-def _supply(row: HouseSupply | None) -> AssembledSupply:
+def _supply(row: HouseSupply | None, measured_ze_ohms: Decimal | None) -> AssembledSupply:
     if row is None:
-        return assemble_supply(None, None, None)
-    return assemble_supply(Earthing(row.earthing) if row.earthing else None, row.ze_ohms, row.fuse_amps)
+        return assemble_supply(None, None, None, measured_ze_ohms)
+    earthing = Earthing(row.earthing) if row.earthing else None
+    return assemble_supply(earthing, row.ze_ohms, row.fuse_amps, measured_ze_ohms)
 
 
 def _board(row: HouseSupply | None, circuits: list[Judged]) -> tuple[Board, str]:

@@ -25,7 +25,8 @@ from jobs.core.handover import (
 from jobs.core.stages import CircuitKind
 from jobs.models import Job, Point, Reading
 from jobs.queries.circuits import Schedule, load_schedule
-from jobs.queries.readings import Line, Sheet, load_sheets
+from jobs.queries.reading_lines import Line
+from jobs.queries.readings import Sheet, load_sheets
 
 CHART_HEADING = ("Way", "Circuit", "Cable", "Metres", "Points", "Device", "RCD", "Design A", "Zs at most, cold Ω")
 CHART_WIDTHS = (2, 6, 4, 3, 3, 4, 3, 3, 4)

@@ -2,17 +2,19 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from jobs.core.electrics import circuit as core
 from jobs.core.electrics.cables import find_cable
 from jobs.core.electrics.judging import what_holds
+from jobs.core.electrics.readings import State
 from jobs.core.electrics.under_test import Measure, UnderTest, WhenTested
 from jobs.core.stages import CircuitKind
 from jobs.models import Circuit, Job, Point, Reading, Room, RoomTask
 from jobs.queries.circuits import flat_size
 from jobs.queries.readings import Sheet, Standing, judge_rows, load_sheets, load_standing
+from jobs.queries.ring_sockets import find_highest
 
 DEAD_TESTS_LINE = "check:F9"
 """The line of first fix that stands for dead tests: while it is asked, so are the readings."""
@@ -73,20 +75,42 @@ def _places(job_pks: Collection[int]) -> list[Point]:
     return list({(row.room_id, row.circuit_id): row for row in rows}.values())
 
 
-def _by_circuit(standing: Standing) -> dict[int, dict[Measure, Reading]]:
-    found: dict[int, dict[Measure, Reading]] = defaultdict(dict)
-    for (circuit, measure), rows in standing.items():
-        found[circuit][Measure(measure)] = rows[-1]
+@dataclass
+class _Rows:
+    """What stands of a circuit: its own measures, and what was read at its sockets."""
+
+    own: dict[Measure, Reading] = field(default_factory=dict)
+    sockets: list[Reading] = field(default_factory=list)
+
+    def measures(self) -> dict[Measure, Reading]:
+        """R1 + R2 of a ring is the highest of its sockets, unless somebody wrote one."""
+        own = {measure: row for measure, row in self.own.items() if row.state != State.BLANK}
+        highest = find_highest(self.sockets)
+        return ({Measure.R1_R2: highest} if highest else {}) | own
+
+    @property
+    def open_sockets(self) -> list[str]:
+        count = sum(row.state == State.OVER for row in self.sockets)
+        return [f"no continuity at {count} of its sockets, cross-connected."] if count else []
+
+
+def _by_circuit(standing: Standing) -> dict[int, _Rows]:
+    found: dict[int, _Rows] = defaultdict(_Rows)
+    for (circuit, measure, point), rows in standing.items():
+        if point is None:
+            found[circuit].own[Measure(measure)] = rows[-1]
+        else:
+            found[circuit].sockets.append(rows[-1])
     return found
 
 
-def _hold(circuit: Circuit, rows: dict[Measure, Reading]) -> str:
-    if not rows:
+def _hold(circuit: Circuit, rows: _Rows) -> str:
+    if not rows.own and not rows.sockets:
         return f"no dead-test readings of {circuit.reference}"
     facts = core.Circuit(
         circuit.reference, circuit.name, CircuitKind(circuit.kind), find_cable(flat_size(circuit.cable)), (), None
     )
-    holds = what_holds(judge_rows(rows, UnderTest(facts, ANY_SUPPLY), WhenTested.FIRST_FIX))
+    holds = what_holds(judge_rows(rows.measures(), UnderTest(facts, ANY_SUPPLY), WhenTested.FIRST_FIX)) + rows.open_sockets
     return f"dead tests of {circuit.reference}: {_first(holds)}" if holds else ""
 
 

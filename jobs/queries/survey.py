@@ -117,8 +117,8 @@ def find_obstacle(job: Job) -> str:
     read = Reading.objects.filter(job=job).select_related("circuit").first()
     if read:
         return (
-            f"Readings were taken (of {read.circuit or 'the supply'}), so no file may replace this survey. Change rooms and points by hand: "
-            "readings then stay."
+            f"Readings were taken (of {read.circuit or 'the supply'}), so no file may replace this survey. Change rooms and "
+            "points by hand: readings then stay."
         )
     told = find_told(Visit.objects.filter(job=job))
     return told_words(told) if told else ""

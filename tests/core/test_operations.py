@@ -1,4 +1,5 @@
 import math
+from uuid import UUID
 
 import pytest
 
@@ -225,3 +226,30 @@ def test_operation_is_bad_when_a_part_makes_no_sense(odd):
 
 def test_operation_is_good_when_the_phone_clock_was_put_back_three_days():
     assert read_operation(body(device_at="2027-01-15T09:30:00Z"))
+
+
+POINT = UUID(ITEM).hex
+
+
+def sockets(**changes: object) -> dict[str, object]:
+    value = {"when": "end", "instrument": "", f"cross_live_{POINT}": "0,22", f"cross_cpc_{POINT}": ""} | changes
+    return body(kind="sockets", value=value)
+
+
+def test_sockets_are_read_by_point_without_blanks():
+    assert read_operation(sockets()).value["written"] == {str(UUID(ITEM)): {"cross_live": "0,22"}}
+
+
+@pytest.mark.parametrize("changes", [
+    {"when": "later"}, {"cross_live_lounge": "0.2"}, {f"cross_live_{POINT}": ""}, {f"cross_live_{POINT}": 0.2},
+    {f"cross_live_{number:032x}": "1" for number in range(401)},
+])
+def test_sockets_are_bad_when_a_part_makes_no_sense(changes):
+    with pytest.raises(BadOperation):
+        read_operation(sockets(**changes))
+
+
+def test_supply_is_taken_as_written_and_needs_a_reading():
+    assert read_operation(body(kind="supply", value={"ze": "0,31", "pfc": ""})).value["written"] == {"ze": "0,31"}
+    with pytest.raises(BadOperation):
+        read_operation(body(kind="supply", value={"ze": " "}))

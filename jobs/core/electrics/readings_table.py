@@ -7,7 +7,9 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
-from jobs.core.electrics.readings import State, read
+from jobs.core.electrics.readings import State, Unit, read
+from jobs.core.electrics.sockets import SocketMeasure
+from jobs.core.electrics.supply_tests import SUPPLY_UNITS, SupplyMeasure
 from jobs.core.electrics.under_test import UNITS, Measure
 from jobs.core.survey_file.table import FileRefused, Row, Table
 
@@ -18,7 +20,11 @@ HEADINGS = {
     Measure.RCD_HALF: "RCD half", Measure.RCD_TIME: "RCD time", Measure.RCD_TIME_5: "RCD time x5",
     Measure.RCD_BUTTON: "RCD button", Measure.FUNCTIONAL: "Functional", Measure.ALARMS: "Alarms",
 }
-"""Heading of each column; a unit in brackets after it is passed over."""
+"""Heading of each column of a circuit; a unit in brackets after it is passed over."""
+SOCKET_HEADINGS = {SocketMeasure.CROSS_LIVE: "L-N cross", SocketMeasure.CROSS_CPC: "L-cpc cross"}
+SUPPLY_HEADINGS = {SupplyMeasure.ZE: "Ze", SupplyMeasure.FAULT: "PFC", SupplyMeasure.POLARITY: "Supply polarity"}
+SHORT_NAMES = {**HEADINGS, **SOCKET_HEADINGS, **SUPPLY_HEADINGS}
+ALL_UNITS = {**UNITS, **dict.fromkeys(SOCKET_HEADINGS, Unit.OHM), **SUPPLY_UNITS}
 
 NO_COLUMN = "No such column. Leave it out, or use the headings of the empty file."
 _BRACKETS = re.compile(r"\(.*?\)|\[.*?\]")

@@ -99,6 +99,19 @@ def highest(read: Iterable[SocketRead]) -> SocketRead | None:
     return max(found, key=lambda one: one.reading.amount, default=None)
 
 
+def check_against_highest(written: Reading, name: str, ohms: Decimal) -> Check | None:
+    """A written R1 + R2 beside the highest of the sockets; None where nothing was measured."""
+    if written.state != State.VALUE:
+        return None
+    fits = ohms - written.amount <= value("RING-SPREAD")
+    return Check(
+        "r1_r2-highest", "Beside the highest socket", Outcome.PASS if fits else Outcome.LOOK, "R1 + R2 is the highest of them",
+        f"{plain(written.amount)} Ω written, {plain(ohms)} Ω read at {name}", written.amount, ohms, "Ω",
+        f"not lower than it by more than {plain(value('RING-SPREAD'))} Ω", (rule("RING-CROSS"), rule("RING-SPREAD")),
+        "" if fits else f"{name} reads higher: the highest reading to the cpc is R1 + R2 of the circuit.",
+    )
+
+
 def name_sockets(places: Sequence[tuple[str, str]]) -> list[str]:
     """(room, point) → a name of its own for each, numbered where two would be alike."""
     plain_names = [f"{room}, {point}" for room, point in places]

@@ -9,7 +9,8 @@ from jobs.core.electrics.under_test import WhenTested
 from jobs.management.demo.records import send
 from jobs.management.demo.story import Story
 from jobs.models import Instrument, Job, User
-from jobs.queries.readings import Line, Sheet, load_sheets
+from jobs.queries.reading_lines import Line
+from jobs.queries.readings import Sheet, load_sheets
 
 
 def buy_instruments(story: Story) -> None:

@@ -18,11 +18,12 @@ class SupplyForm(forms.ModelForm):
         model = HouseSupply
         fields = ["earthing", "ze_ohms", "fault_kiloamps", "fuse_amps", "board_ways", "has_surge_device"]
         labels = {
-            "ze_ohms": "Ze, Ω", "fault_kiloamps": "Greatest fault current, kA", "fuse_amps": "Supply fuse, A",
+            "ze_ohms": "Ze as told, Ω", "fault_kiloamps": "Greatest fault current as told, kA", "fuse_amps": "Supply fuse, A",
             "board_ways": "Ways of the consumer unit", "has_surge_device": "With a surge protective device",
         }
         help_texts = {
-            "ze_ohms": "Measured at the origin, or as the operator declares; blank = the most that is usual",
+            "ze_ohms": "As the operator declares, or from earlier papers; blank = the most that is usual. A reading beats it",
+            "fault_kiloamps": "As told; a reading beats it",
             "fuse_amps": "As its carrier says, or the network operator", "board_ways": "Beside main switch and surge device",
         }
 

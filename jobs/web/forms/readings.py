@@ -7,7 +7,8 @@ from jobs.core.electrics.under_test import UNITS, Measure, WhenTested
 from jobs.core.survey_file import MOST_BYTES
 from jobs.core.survey_file.opening import too_large
 from jobs.models import Instrument, Job, Person
-from jobs.queries.readings import Line, Sheet, list_instruments, list_testers
+from jobs.queries.reading_lines import Line
+from jobs.queries.readings import Sheet, list_instruments, list_testers
 from jobs.web.forms.people import day_input
 
 VOLTS = [("500", "500 V"), ("250", "250 V, equipment connected")]
