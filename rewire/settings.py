@@ -74,6 +74,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "jobs.web.device_session.DeviceSessionMiddleware",
     "jobs.web.session_limits.SessionLimitsMiddleware",
+    "jobs.web.middleware.PrivateMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",

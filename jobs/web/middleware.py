@@ -1,8 +1,12 @@
-"""Answers for what no view expects: a database that cannot take a change, an action that refuses. Both keep nothing."""
+"""Answers for what no view expects: a database that cannot take a change, an action that refuses. Both keep nothing.
+
+And what a signed-in person reads is kept by nobody on the way, unless its view says for how long.
+"""
 
 import logging
 from collections.abc import Callable
 
+from django.contrib.auth import SESSION_KEY
 from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -43,6 +47,20 @@ class RefusedMiddleware:
         if not isinstance(error, Refused):
             return None
         return render(request, "refused.html", {"message": error.message}, status=409)
+
+
+class PrivateMiddleware:
+    """Keeps pages of signed-in people out of every cache: the browser of the next person at the desk shows none."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        is_signed_in = SESSION_KEY in request.session
+        response = self.get_response(request)
+        if is_signed_in and "Cache-Control" not in response:
+            response["Cache-Control"] = "private, no-store"
+        return response
 
 
 def database_trouble(*, is_full: bool) -> HttpResponse:
