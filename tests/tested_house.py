@@ -31,6 +31,7 @@ class TestedHouse:
     __test__ = False
 
     def __init__(self) -> None:
+        self.dead_tests = 0
         self.firm = make_firm()
         self.tester = make_person(self.firm, "Priya", may_test=True)
         self.phone, self.office = make_crew_user(self.tester), make_office(self.firm)
@@ -64,5 +65,6 @@ class TestedHouse:
         """Everything a dead test asks, as it should read; `changes` by the measure's stored value."""
         written = DEAD | (RING_ENDS if circuit.kind == CircuitKind.RING else {})
         written |= {Measure(measure): text for measure, text in changes.items()}
-        taken = Taken(when, self.tester, NOW, self.tool)
+        self.dead_tests += 1
+        taken = Taken(when, self.tester, NOW + timedelta(seconds=self.dead_tests), self.tool)
         record_readings(circuit=circuit, written=written, taken=taken, by=self.phone, now=NOW)

@@ -17,6 +17,7 @@ from jobs.actions.marks import Mark, follow_mark
 from jobs.actions.permission import Refused, require_member
 from jobs.actions.photos import keep_photo
 from jobs.actions.pictures import Picture, read_picture
+from jobs.actions.power import refuse_without_readings
 from jobs.actions.readings import Taken, record_readings, record_sockets, record_supply
 from jobs.actions.snags import add_snag
 from jobs.actions.van_by_phone import record_put_on, record_taken_off
@@ -188,6 +189,8 @@ def _keep(done: Done, refusal: str = "") -> None:
 
 
 def _mark(done: Done) -> None:
+    if done.operation.kind != "untick":
+        refuse_without_readings(done.subject)
     follow_mark(Mark(done.user, done.op_id, done.subject, done.at))
 
 

@@ -1,7 +1,7 @@
-"""Readings that hold something: dead tests before cover-up, the tests at the end before power and handing over."""
+"""Readings that hold something: dead tests before cover-up, the tests at the end before handing over."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -12,8 +12,8 @@ from jobs.core.electrics.readings import State
 from jobs.core.electrics.under_test import Measure, UnderTest, WhenTested
 from jobs.core.stages import CircuitKind
 from jobs.models import Circuit, Job, Point, Reading, Room, RoomTask
-from jobs.queries.circuits import flat_size
-from jobs.queries.readings import Sheet, Standing, judge_rows, load_sheets, load_standing
+from jobs.queries.circuits import flat_size, load_schedule
+from jobs.queries.readings import Standing, judge_rows, load_sheets, load_standing
 from jobs.queries.ring_sockets import find_highest
 
 DEAD_TESTS_LINE = "check:F9"
@@ -48,19 +48,12 @@ def list_room_untested(room: Room) -> list[Untested]:
 
 
 def list_end_holds(job: Job) -> list[str]:
-    """Why the readings at the end hold the handing over, a sentence for each circuit; none where the job has no circuits."""
-    return [f"{sheet.circuit.reference}: {_first(sheet.holds)}" for sheet in load_sheets(job, WhenTested.END) if sheet.holds]
-
-
-def list_power_holds(sheets: Iterable[Sheet]) -> list[str]:
-    """Why circuits must not be energised yet, a sentence for each circuit."""
-    return [f"{sheet.circuit.reference}: {_first(sheet.holds_power)}" for sheet in sheets if sheet.holds_power]
-
-
-def list_room_power_holds(room: Room) -> list[str]:
-    """The same for circuits with points in the room."""
-    own = set(room.points.filter(is_dropped=False).values_list("circuit_id", flat=True))
-    return list_power_holds(sheet for sheet in load_sheets(room.job, WhenTested.END) if sheet.circuit.pk in own)
+    """Why readings hold the handing over: of the supply, then of each circuit; none where the job has no circuits."""
+    schedule = load_schedule(job)
+    sheets = load_sheets(job, WhenTested.END, schedule)
+    found = [("Supply", schedule.supply_sheet.holds)] if sheets else []
+    found += [(sheet.circuit.reference, sheet.holds) for sheet in sheets]
+    return [f"{of_what}: {_first(holds)}" for of_what, holds in found if holds]
 
 
 def _places(job_pks: Collection[int]) -> list[Point]:

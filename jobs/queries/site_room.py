@@ -13,6 +13,7 @@ from jobs.core.stages import Stage
 from jobs.core.ticks import Standing
 from jobs.models import Booking, Plan, Point, Room, RoomTask, User, WorkPackage
 from jobs.queries.hold_points import COVERED_STAGES
+from jobs.queries.power_gate import POWER_LINES
 from jobs.queries.progress import Progress
 from jobs.queries.site_progress import hours_of, measure
 from jobs.queries.ticks import load_standings
@@ -34,6 +35,11 @@ class Line:
     def caution(self) -> Caution | None:
         """The steps that ticking this line stands for."""
         return STEPS_OF_CHECK.get(self.task.code)
+
+    @property
+    def is_power(self) -> bool:
+        """Whether it waits for the readings before power."""
+        return self.task.code in POWER_LINES
 
     @property
     def percent(self) -> int:

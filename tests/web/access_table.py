@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from django.db import models
 
-from jobs.core.stages import Trade
+from jobs.core.stages import CircuitKind, Trade
 from jobs.models import (
     Absence,
     AbsenceSource,
@@ -74,6 +74,14 @@ def tested_circuit(rows: Rows) -> Circuit:
     return rows[Reading].circuit
 
 
+def tested_ring(rows: Rows) -> Circuit:
+    """The same, a ring with a socket on it."""
+    circuit = tested_circuit(rows)
+    Circuit.objects.filter(pk=circuit.pk).update(kind=CircuitKind.RING)
+    Point.objects.filter(pk=rows[Point].pk).update(circuit=circuit)
+    return circuit
+
+
 OFFICE = {
     # the week
     "week": (), "plan_again": (), "refresh_draft": (), "plan_run": (PlanRun,), "stop_run": (PlanRun,),
@@ -100,7 +108,8 @@ OFFICE = {
     "circuit_schedule": (Job,), "describe_supply": (Job,), "circuit_design": (Job, Circuit), "describe_circuit": (Job, Circuit),
     "use_what_if": (Job, Circuit), "circuit_board": (Job,), "circuit_chart": (Job,), "circuit_labels": (Job,), "rule_list": (),
     # readings
-    "job_readings": (Job,), "enter_readings": (Job, "end", tested_circuit), "import_readings": (Job,),
+    "job_readings": (Job,), "enter_supply": (Job,), "let_power_on": (Job,), "enter_sockets": (Job, "end", tested_ring),
+    "enter_readings": (Job, "end", tested_circuit), "import_readings": (Job,),
     "preview_readings": (Job, ReadingsUpload), "drop_readings": (Job, ReadingsUpload),
     "readings_file": (Job, "end", "example", "csv"), "instruments": (), "instrument": (Instrument,),
     # stores

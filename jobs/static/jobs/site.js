@@ -107,7 +107,8 @@
       form.submit(); // this phone cannot keep it: send the form itself, so that nothing is shown that is not kept
       return;
     }
-    setLine(line, after(operation), "not sent yet");
+    const isHeld = operation.kind !== "untick" && line.querySelector("[data-held]");
+    setLine(line, after(operation), isHeld ? "not sent yet; refused while readings before power are missing or out" : "not sent yet");
     showProgress(line.closest("[data-stage]"));
     line.querySelector("details.more").open = false;
     await send();

@@ -1,14 +1,18 @@
 """Readings typed in the office or brought in as a file, and the firm's instruments."""
 
+from collections.abc import Mapping, Sequence
+
 from django import forms
 
-from jobs.core.electrics.readings import LONGEST_TEXT, State, read
-from jobs.core.electrics.under_test import UNITS, Measure, WhenTested
+from jobs.core.electrics.readings import LONGEST_TEXT, State, Unit, read
+from jobs.core.electrics.sockets import SocketMeasure
+from jobs.core.electrics.under_test import WhenTested
 from jobs.core.survey_file import MOST_BYTES
 from jobs.core.survey_file.opening import too_large
-from jobs.models import Instrument, Job, Person
+from jobs.models import Instrument, Job, Person, Point
 from jobs.queries.reading_lines import Line
-from jobs.queries.readings import Sheet, list_instruments, list_testers
+from jobs.queries.readings import list_instruments, list_testers
+from jobs.queries.ring_sockets import Cell, RingSockets, SocketRow
 from jobs.web.forms.people import day_input
 
 VOLTS = [("500", "500 V"), ("250", "250 V, equipment connected")]
@@ -34,37 +38,89 @@ class TakenForm(forms.Form):
 
 
 class ReadingsForm(TakenForm):
-    """A field for each measure of a sheet, as testers write; blank leaves what stands."""
+    """A field for each measure of a circuit, as testers write; blank leaves what stands."""
 
-    def __init__(self, *args: object, sheet: Sheet, **kwargs: object) -> None:
-        super().__init__(*args, job=sheet.circuit.job, **kwargs)
-        self.lines = sheet.lines
-        for line in sheet.lines:
-            name = line.field.measure.value
-            self.fields[name] = forms.CharField(label=line.field.measure.label, required=False, max_length=LONGEST_TEXT)
-            self.fields[name].widget.attrs |= {"autocomplete": "off", "aria-describedby": f"beside-{name}"}
+    def __init__(self, *args: object, job: Job, lines: Sequence[Line], **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
+        self.lines = lines
+        for line in lines:
+            self.fields[line.field.measure.value] = reading_field(line.field.measure.label, line.field.measure.value)
 
     def rows(self) -> list[tuple[Line, forms.BoundField]]:
         return [(line, self[line.field.measure.value]) for line in self.lines]
 
     def taken(self) -> list[forms.BoundField]:
-        return [self[name] for name in TakenForm.base_fields]
+        return [self[name] for name in TakenForm.base_fields if name in self.fields]
 
     @property
-    def written(self) -> dict[Measure, str]:
+    def written(self) -> dict[str, str]:
         measures = (line.field.measure for line in self.lines)
         return {measure: self.cleaned_data[measure.value] for measure in measures if self.cleaned_data.get(measure.value)}
 
     def clean(self) -> None:
-        states = set()
-        for line in self.lines:
-            measure = line.field.measure
-            found = read(self.cleaned_data.get(measure.value, ""), UNITS[measure])
-            states.add(found.state)
-            if found.problem:
-                self.add_error(measure.value, found.problem)
-        if {State.LIMITED, State.NOT_APPLICABLE} & states and not self.cleaned_data.get("note"):
-            self.add_error("note", "Write why it was not tested, or does not apply.")
+        check_written(self, {line.field.measure.value: line.field.unit for line in self.lines})
+
+
+class SupplyReadingsForm(ReadingsForm):
+    """What is read at the origin; no insulation is tested there."""
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        del self.fields["test_volts"]
+
+
+class SocketsForm(TakenForm):
+    """Two fields for each socket of a ring with its ends cross-connected."""
+
+    def __init__(self, *args: object, job: Job, ring: RingSockets, **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
+        del self.fields["test_volts"]
+        self.ring = ring
+        for row in ring.rows:
+            for cell in row.cells:
+                name = _cell_name(row, cell)
+                self.fields[name] = reading_field(f"{row.socket.name}: {cell.measure.label.lower()}", name)
+
+    def rows(self) -> list[tuple[SocketRow, list[tuple[Cell, forms.BoundField]]]]:
+        return [(row, [(cell, self[_cell_name(row, cell)]) for cell in row.cells]) for row in self.ring.rows]
+
+    def taken(self) -> list[forms.BoundField]:
+        return [self[name] for name in TakenForm.base_fields if name in self.fields]
+
+    @property
+    def written(self) -> dict[Point, dict[SocketMeasure, str]]:
+        texts = {
+            row.socket.point: {
+                cell.measure: text for cell in row.cells if (text := self.cleaned_data.get(_cell_name(row, cell)))
+            }
+            for row in self.ring.rows
+        }
+        return {point: found for point, found in texts.items() if found}
+
+    def clean(self) -> None:
+        check_written(self, {_cell_name(row, cell): Unit.OHM for row in self.ring.rows for cell in row.cells})
+
+
+def _cell_name(row: SocketRow, cell: Cell) -> str:
+    return f"{cell.measure.value}_{row.socket.point.pk}"
+
+
+def reading_field(label: str, name: str) -> forms.CharField:
+    field = forms.CharField(label=label, required=False, max_length=LONGEST_TEXT)
+    field.widget.attrs |= {"autocomplete": "off", "aria-describedby": f"beside-{name}"}
+    return field
+
+
+def check_written(form: forms.Form, units: Mapping[str, Unit]) -> None:
+    """What is no reading is said at its field; what was not tested needs its reason."""
+    states = set()
+    for name, unit in units.items():
+        found = read(form.cleaned_data.get(name, ""), unit)
+        states.add(found.state)
+        if found.problem:
+            form.add_error(name, found.problem)
+    if {State.LIMITED, State.NOT_APPLICABLE} & states and not form.cleaned_data.get("note"):
+        form.add_error("note", "Write why it was not tested, or does not apply.")
 
 
 class ReadingsFileForm(TakenForm):

@@ -1,5 +1,7 @@
 """A job's readings in the office: what stands and what it says, and typing readings in."""
 
+from datetime import datetime
+
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -11,13 +13,14 @@ from jobs.actions import readings as actions
 from jobs.core.cautions import LIVE_TESTS, SAFE_ISOLATION
 from jobs.core.electrics.rules import CAUTION, EDITION_NOTE
 from jobs.core.electrics.under_test import WhenTested
-from jobs.models import Circuit, User
+from jobs.models import Circuit, Job, User
+from jobs.queries.circuits import load_schedule
+from jobs.queries.power_gate import list_power_holds, list_power_overrides
 from jobs.queries.readings import Sheet, list_instruments, load_sheets
-from jobs.queries.readings_gate import list_power_holds
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
 from jobs.web.clock import today_of
-from jobs.web.forms.readings import ReadingsForm
+from jobs.web.forms.readings import ReadingsForm, TakenForm
 from jobs.web.getters import get_job_or_404, get_of_job_or_404
 
 WORDS = {"edition_note": EDITION_NOTE, "caution": CAUTION, "cautions": [SAFE_ISOLATION, LIVE_TESTS]}
@@ -27,9 +30,12 @@ WORDS = {"edition_note": EDITION_NOTE, "caution": CAUTION, "cautions": [SAFE_ISO
 @require_GET
 def job_readings(request: HttpRequest, job_pk: int) -> HttpResponse:
     job = get_job_or_404(request, job_pk)
-    sheets = {when: load_sheets(job, when) for when in WhenTested}
+    schedule = load_schedule(job)
+    sheets = {when: load_sheets(job, when, schedule) for when in WhenTested}
+    supply, overrides = schedule.supply_sheet, list_power_overrides(job)
     page = WORDS | {
-        "job": job, "times": list(sheets.items()), "power_holds": list_power_holds(sheets[WhenTested.END]),
+        "job": job, "times": list(sheets.items()), "schedule": schedule, "supply": supply, "overrides": overrides,
+        "power_holds": list_power_holds(supply, sheets[WhenTested.END], overrides),
         "has_instruments": list_instruments(job.firm_id).exists(), "is_closed": job.state in actions.CLOSED,
     }
     return render(request, "office/readings.html", page)
@@ -39,13 +45,13 @@ def job_readings(request: HttpRequest, job_pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def enter_readings(request: HttpRequest, job_pk: int, pk: int, when: str) -> HttpResponse:
     circuit = get_of_job_or_404(request, Circuit, job_pk, pk, "job__firm")
-    sheet = _sheet_or_404(circuit, when)
+    sheet = sheet_or_404(circuit, when)
     initial = {"tested_on": today_of(request), "test_volts": sheet.tested.test_volts}
-    form = ReadingsForm(request.POST or None, sheet=sheet, initial=initial)
+    form = ReadingsForm(request.POST or None, job=circuit.job, lines=sheet.lines, initial=initial)
     if carry_out(form, lambda: _record(form, sheet, request.user)):
         messages.success(request, f"Kept the readings of {circuit.reference}.")
         return redirect(reverse("job_readings", args=[job_pk]) + f"#{when}-{pk}")
-    page = WORDS | {"job": circuit.job, "sheet": sheet, "form": form}
+    page = WORDS | {"job": circuit.job, "heading": str(circuit), "under": sheet.when.label, "form": form}
     return render(request, "office/readings_enter.html", page, status=422 if form.errors else 200)
 
 
@@ -55,14 +61,19 @@ def when_or_404(when: str) -> WhenTested:
     return WhenTested(when)
 
 
+def taken_from(form: TakenForm, job: Job, when: WhenTested, now: datetime) -> actions.Taken:
+    data = form.cleaned_data
+    at = actions.moment_of(job, data["tested_on"], now)
+    return actions.Taken(when, data["tested_by"], at, data["instrument"], data.get("test_volts", 500), data["note"])
+
+
 def _record(form: ReadingsForm, sheet: Sheet, by: User) -> None:
-    data, now = form.cleaned_data, timezone.now()
-    at = actions.moment_of(sheet.circuit.job, data["tested_on"], now)
-    taken = actions.Taken(sheet.when, data["tested_by"], at, data["instrument"], data["test_volts"], data["note"])
+    now = timezone.now()
+    taken = taken_from(form, sheet.circuit.job, sheet.when, now)
     actions.record_readings(circuit=sheet.circuit, written=form.written, taken=taken, by=by, now=now)
 
 
-def _sheet_or_404(circuit: Circuit, when: str) -> Sheet:
+def sheet_or_404(circuit: Circuit, when: str) -> Sheet:
     sheets = load_sheets(circuit.job, when_or_404(when))
     sheet = next((sheet for sheet in sheets if sheet.circuit.pk == circuit.pk), None)
     if sheet is None:

@@ -20,7 +20,8 @@ from jobs.queries.actual_use import list_drums_left, list_expected
 from jobs.queries.centres import CENTRES_LINE, draw_room, keep_unmeasured, load_centres
 from jobs.queries.cut_sheets import has_cable_to_pull, load_quick_sheets
 from jobs.queries.photos import find_unseen, list_room_photos
-from jobs.queries.readings_gate import list_room_power_holds, list_room_untested
+from jobs.queries.power_gate import load_room_power_holds
+from jobs.queries.readings_gate import list_room_untested
 from jobs.queries.site import find_next_day, list_open_jobs, load_day, load_site_job
 from jobs.queries.site_cables import list_cables
 from jobs.queries.site_room import StageBlock, list_points, load_room
@@ -99,7 +100,7 @@ def site_room(request: HttpRequest, pk: int) -> HttpResponse:
         "sketch": draw_room(room, centres) if centres else None,
         "unmeasured": keep_unmeasured(room, centres),
         "untested": list_room_untested(room),
-        "power_holds": list_room_power_holds(room) if any(_is_testing(block) for block in blocks) else [],
+        "power_holds": load_room_power_holds(room) if any(_is_testing(block) for block in blocks) else [],
         "centres_line": CENTRES_LINE,
         "walls": (LENGTH_WALLS, WIDTH_WALLS),
         "new_id": uuid.uuid4,
