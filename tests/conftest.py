@@ -1,12 +1,15 @@
 """Fixtures and rules for every test."""
 
+import os
 from collections.abc import Iterator
+from zlib import crc32
 
 import pytest
 from django.db import connection
 from django.db.backends.sqlite3.base import DatabaseOperations
 from hypothesis import settings
 
+from rewire.bootstrap import ROOT
 from tests.services import private_redis
 
 # A busy machine is no fault of the code: no example has a deadline.
@@ -23,6 +26,8 @@ def _flush_what_is_kept(self: DatabaseOperations, *arguments: object, **options:
 
 DatabaseOperations.sql_flush = _flush_what_is_kept
 
+SHARES = 2
+"""Workers that share the run on SQLite."""
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 
 
@@ -39,12 +44,17 @@ def redis_url() -> Iterator[str]:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """On PostgreSQL run only what another database can change; the run on SQLite has all the rest."""
-    if connection.vendor != "postgresql":
-        return
-    left_out = [item for item in items if not _depends_on_database(item)]
+    """A worker of the whole run takes its share: on PostgreSQL what another database can change, on SQLite its modules."""
+    is_ours = _depends_on_database if connection.vendor == "postgresql" else _is_in_share
+    left_out = [item for item in items if not is_ours(item)]
     config.hook.pytest_deselected(items=left_out)
-    items[:] = [item for item in items if item not in left_out]
+    items[:] = [item for item in items if is_ours(item)]
+
+
+def _is_in_share(item: pytest.Item) -> bool:
+    """Whole modules, so that what they set up is set up once; all of them when nobody shares."""
+    share = os.environ.get("REWIRE_TEST_SHARE")
+    return share is None or crc32(str(item.path.relative_to(ROOT)).encode()) % SHARES == int(share)
 
 
 def _depends_on_database(item: pytest.Item) -> bool:

@@ -1,7 +1,7 @@
 """`manage.py test`: every test on SQLite, and those that reach the database on PostgreSQL too, side by side.
 
-pytest-xdist's "each" mode gives every test to both workers, so there is one run and one summary. The worker for
-PostgreSQL leaves out what the database cannot change (see `tests.conftest`).
+pytest-xdist's "each" mode gives every test to every worker, so there is one run and one summary. Two workers share the
+modules for SQLite; the one for PostgreSQL leaves out what the database cannot change (see `tests.conftest`).
 """
 
 import os
@@ -14,7 +14,12 @@ from rewire.bootstrap import ROOT
 from tests.programs import install_missing_programs
 from tests.services import die_with_parent, private_postgres
 
-WORKERS = ["--dist", "each", "--tx", "popen//id=sqlite", "--tx", "popen//id=postgresql//env:REWIRE_TEST_ON=postgresql"]
+WORKERS = [
+    "--dist", "each",
+    "--tx", "popen//id=sqlite-0//env:REWIRE_TEST_SHARE=0",
+    "--tx", "popen//id=sqlite-1//env:REWIRE_TEST_SHARE=1",
+    "--tx", "popen//id=postgresql//env:REWIRE_TEST_ON=postgresql",
+]
 
 
 def run_tests(arguments: list[str]) -> int:
