@@ -7,12 +7,12 @@ from uuid import uuid5
 from django.db import transaction
 
 from jobs.actions.permission import Refused, require_office
-from jobs.actions.readings import Taken, moment_of, record_readings
+from jobs.actions.readings import Taken, moment_of, record_readings, record_sockets, record_supply
 from jobs.actions.survey_import import plain_name
-from jobs.core.electrics.readings_table import HEADINGS, heading_row
+from jobs.core.electrics.readings_table import SHORT_NAMES, heading_row
 from jobs.core.electrics.under_test import WhenTested
 from jobs.core.stores_file.writing import write_csv
-from jobs.models import Instrument, Job, Person, ReadingsUpload, User
+from jobs.models import Instrument, Job, Person, Reading, ReadingsUpload, User
 from jobs.queries.readings_file import Understood
 
 
@@ -25,7 +25,9 @@ def keep_readings(
     require_office(by, job, tested_by, instrument)
     moment_of(job, tested_on, now)
     ReadingsUpload.objects.filter(job=job, made_by=by).delete()
-    lines = ([row.circuit.reference, *(row.written.written.get(measure, "") for measure in HEADINGS)] for row in rows)
+    lines = (
+        [row.row.reference, row.row.socket, *(row.row.written.get(measure, "") for measure in SHORT_NAMES)] for row in rows
+    )
     return ReadingsUpload.objects.create(
         firm_id=job.firm_id, job=job, file_name=plain_name(file_name, "readings"), when_tested=when_tested,
         text=write_csv(heading_row(), lines).decode("utf-8"), instrument=instrument, tested_by=tested_by,
@@ -49,12 +51,15 @@ def import_readings(*, upload: ReadingsUpload, rows: Sequence[Understood], by: U
         WhenTested(upload.when_tested), upload.tested_by, moment_of(upload.job, upload.tested_on, now), upload.instrument,
         upload.test_volts, upload.note,
     )
-    saved = [
-        record_readings(
-            circuit=row.circuit, written=row.written.written, taken=taken, by=by, now=now,
-            op_id=uuid5(upload.op_id, row.circuit.reference),
-        )
-        for row in rows
-    ]
+    saved = [_save(row, upload, taken, by, now) for row in rows]
     held.delete()
     return sum(map(len, saved))
+
+
+def _save(row: Understood, upload: ReadingsUpload, taken: Taken, by: User, now: datetime) -> list[Reading]:
+    about = {"taken": taken, "by": by, "now": now, "op_id": uuid5(upload.op_id, row.row.name)}
+    if row.circuit is None:
+        return record_supply(job=upload.job, written=row.row.written, **about)
+    if row.point is None:
+        return record_readings(circuit=row.circuit, written=row.row.written, **about)
+    return record_sockets(circuit=row.circuit, written={row.point: row.row.written}, **about)

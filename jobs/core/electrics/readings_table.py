@@ -1,10 +1,10 @@
-"""Readings from a file: a row for each circuit, a column for each measure, written as testers write.
+"""Readings from a file: a row for each circuit, each socket of a ring and the supply, a column for each measure.
 
 Nothing of a file counts while anything in it is wrong; every problem names its row and column. A cell may be empty.
 """
 
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from jobs.core.electrics.readings import State, Unit, read
@@ -13,7 +13,7 @@ from jobs.core.electrics.supply_tests import SUPPLY_UNITS, SupplyMeasure
 from jobs.core.electrics.under_test import UNITS, Measure
 from jobs.core.survey_file.table import FileRefused, Row, Table
 
-CIRCUIT = "Circuit"
+CIRCUIT, SOCKET, SUPPLY = "Circuit", "Socket", "Supply"
 HEADINGS = {
     Measure.RING_R1: "r1", Measure.RING_RN: "rn", Measure.RING_R2: "r2", Measure.R1_R2: "R1+R2", Measure.R2: "R2 long lead",
     Measure.IR_LIVE: "IR live-live", Measure.IR_EARTH: "IR live-earth", Measure.POLARITY: "Polarity", Measure.ZS: "Zs",
@@ -24,9 +24,12 @@ HEADINGS = {
 SOCKET_HEADINGS = {SocketMeasure.CROSS_LIVE: "L-N cross", SocketMeasure.CROSS_CPC: "L-cpc cross"}
 SUPPLY_HEADINGS = {SupplyMeasure.ZE: "Ze", SupplyMeasure.FAULT: "PFC", SupplyMeasure.POLARITY: "Supply polarity"}
 SHORT_NAMES = {**HEADINGS, **SOCKET_HEADINGS, **SUPPLY_HEADINGS}
+FOR_CIRCUIT, FOR_SOCKET, FOR_SUPPLY = "circuits", "sockets of a ring", "the supply"
+COLUMNS_FOR = {FOR_CIRCUIT: HEADINGS, FOR_SOCKET: SOCKET_HEADINGS, FOR_SUPPLY: SUPPLY_HEADINGS}
 ALL_UNITS = {**UNITS, **dict.fromkeys(SOCKET_HEADINGS, Unit.OHM), **SUPPLY_UNITS}
 
 NO_COLUMN = "No such column. Leave it out, or use the headings of the empty file."
+AnyMeasure = Measure | SocketMeasure | SupplyMeasure
 _BRACKETS = re.compile(r"\(.*?\)|\[.*?\]")
 
 
@@ -44,90 +47,138 @@ class TableProblem:
 
 
 @dataclass(frozen=True)
-class CircuitReadings:
-    """What is written for one circuit, as written; empty cells are left out."""
+class RowReadings:
+    """What a row says, as written; empty cells are left out. `reference` is “Supply” where it is of no circuit."""
 
     row: int
     reference: str
-    written: Mapping[Measure, str]
+    written: Mapping[AnyMeasure, str]
+    socket: str = ""
+
+    @property
+    def is_of(self) -> str:
+        """Which columns are its own."""
+        return FOR_SUPPLY if self.reference == SUPPLY else FOR_SOCKET if self.socket else FOR_CIRCUIT
+
+    @property
+    def name(self) -> str:
+        return f"{self.reference}, {self.socket}" if self.socket else self.reference
 
 
 @dataclass(frozen=True)
 class ReadingsTable:
-    circuits: tuple[CircuitReadings, ...]
+    rows: tuple[RowReadings, ...]
     problems: tuple[TableProblem, ...]
 
 
-def heading_row() -> list[str]:
-    """First row of the file to fill in, units in brackets."""
-    labels = ((heading, UNITS[measure].label) for measure, heading in HEADINGS.items())
-    return [CIRCUIT, *(f"{heading} ({unit})" if unit else heading for heading, unit in labels)]
+def heading_row(measures: Collection[str] = tuple(SHORT_NAMES)) -> list[str]:
+    """First row of the file to fill in, units in brackets; of these measures alone."""
+    asked = [measure for measure in SHORT_NAMES if measure in measures]
+    labels = ((SHORT_NAMES[measure], ALL_UNITS[measure].label) for measure in asked)
+    return [CIRCUIT, SOCKET, *(f"{heading} ({unit})" if unit else heading for heading, unit in labels)]
 
 
-def read_readings(table: Table, references: Collection[str]) -> ReadingsTable:
-    """Readings of the circuits with these references. FileRefused without a heading row that names the circuit."""
+def read_readings(
+    table: Table, references: Collection[str], sockets: Mapping[str, Collection[str]] | None = None
+) -> ReadingsTable:
+    """Readings of circuits with these references, and of rings with these `sockets` by reference.
+
+    FileRefused without a heading row that names the circuit.
+    """
     heading, *rows = table.rows or (Row(1, ()),)
     columns, strange = _columns(heading)
-    circuits, problems = [], list(strange)
+    found: list[RowReadings] = []
+    problems = list(strange)
     for row in rows:
-        problems += _problems_of(row, columns, references, {circuit.reference: circuit.row for circuit in circuits})
-        circuits.append(CircuitReadings(row.number, _reference(row, columns, references), dict(_written(row, columns))))
-    return ReadingsTable(tuple(circuits), tuple(problems))
+        read_row = _read_row(row, columns, references, sockets or {})
+        problems += [*_problems_of_name(read_row, references, sockets or {}, found), *_problems_of_cells(row, columns, read_row)]
+        found.append(read_row)
+    return ReadingsTable(tuple(found), tuple(problems))
 
 
-def _columns(heading: Row) -> tuple[dict[int, Measure | None], list[TableProblem]]:
-    """The measure of each place, None for the circuit's; headings that are none of ours, or stand twice."""
-    columns: dict[int, Measure | None] = {}
+def _columns(heading: Row) -> tuple[dict[int, str], list[TableProblem]]:
+    """What stands in each place; headings that are none of ours, or stand twice."""
+    columns: dict[int, str] = {}
     problems = []
     for place, text in enumerate(heading.cells):
-        name = " ".join(_BRACKETS.sub("", text).split())
-        is_circuit, measure = name.casefold() in ("circuit", "reference"), _measure(name)
-        if not is_circuit and measure is None:
+        column = _column(" ".join(_BRACKETS.sub("", text).split()))
+        if column is None:
             problems += [TableProblem(heading.number, text, NO_COLUMN)]
-        elif measure in columns.values():
+        elif column in columns.values():
             problems += [TableProblem(heading.number, text, "This column stands twice.")]
         else:
-            columns[place] = measure
-    if None not in columns.values():
+            columns[place] = column
+    if CIRCUIT not in columns.values():
         raise FileRefused(f"The first row must name the columns, with “{CIRCUIT}” among them. Download the empty file.")
     return columns, [problem for problem in problems if problem.column.strip()]
 
 
-def _measure(name: str) -> Measure | None:
+def _column(name: str) -> str | None:
     """By heading or by the name shown on pages; r2 and R2 differ, so case counts where two would be one."""
-    exact = {"R2": Measure.R2} | {heading: measure for measure, heading in HEADINGS.items()}
-    names = ((measure, (heading, measure.label, measure.value)) for measure, heading in HEADINGS.items())
-    loose = {text.casefold(): measure for measure, texts in names for text in texts}
-    return exact.get(name) or loose.get(name.casefold())
+    exact = {"R2": Measure.R2} | {heading: measure for measure, heading in SHORT_NAMES.items()}
+    names = ((measure, (heading, measure.label, measure.value)) for measure, heading in SHORT_NAMES.items())
+    loose: dict[str, str] = {text.casefold(): measure for measure, texts in names for text in texts}
+    places = {"circuit": CIRCUIT, "reference": CIRCUIT, "socket": SOCKET}
+    return places.get(name.casefold()) or exact.get(name) or loose.get(name.casefold())
 
 
-def _reference(row: Row, columns: Mapping[int, Measure | None], references: Collection[str]) -> str:
-    """As the job writes it, whatever the case in the file."""
-    place = next(place for place, measure in columns.items() if measure is None)
-    written = _cell(row, place)
-    return next((reference for reference in references if reference.casefold() == written.casefold()), written)
+def _read_row(
+    row: Row, columns: Mapping[int, str], references: Collection[str], sockets: Mapping[str, Collection[str]]
+) -> RowReadings:
+    """Circuit and socket as the job writes them, whatever the case in the file."""
+    reference = _as_known(_cell_of(row, columns, CIRCUIT), [*references, SUPPLY])
+    socket = _as_known(_cell_of(row, columns, SOCKET), sockets.get(reference, ()))
+    return RowReadings(row.number, reference, dict(_written(row, columns)), socket)
 
 
-def _written(row: Row, columns: Mapping[int, Measure | None]) -> Iterator[tuple[Measure, str]]:
-    for place, measure in columns.items():
+def _as_known(written: str, known: Iterable[str]) -> str:
+    return next((one for one in known if one.casefold() == written.casefold()), written)
+
+
+def _written(row: Row, columns: Mapping[int, str]) -> Iterator[tuple[AnyMeasure, str]]:
+    for place, column in columns.items():
         text = _cell(row, place)
-        if measure is not None and read(text, UNITS[measure]).state != State.BLANK:
-            yield measure, text
+        if column in SHORT_NAMES and read(text, ALL_UNITS[column]).state != State.BLANK:
+            yield column, text
 
 
-def _problems_of(
-    row: Row, columns: Mapping[int, Measure | None], references: Collection[str], seen: Mapping[str, int]
+def _problems_of_name(
+    row: RowReadings, references: Collection[str], sockets: Mapping[str, Collection[str]], before: Iterable[RowReadings]
 ) -> Iterator[TableProblem]:
-    reference = _reference(row, columns, references)
-    if reference not in references:
-        known = ", ".join(sorted(references)) or "none yet"
-        yield TableProblem(row.number, CIRCUIT, f"No circuit “{reference}” on this job. Its circuits: {known}.")
-    elif reference in seen:
-        yield TableProblem(row.number, CIRCUIT, f"“{reference}” also stands in row {seen[reference]}.")
-    for place, measure in columns.items():
-        problem = row.problems.get(place) or (read(_cell(row, place), UNITS[measure]).problem if measure else "")
+    twice = next((one.row for one in before if (one.reference, one.socket) == (row.reference, row.socket)), None)
+    known = sockets.get(row.reference, ())
+    if row.reference != SUPPLY and row.reference not in references:
+        listed = ", ".join(sorted(references)) or "none yet"
+        yield TableProblem(row.row, CIRCUIT, f"No circuit “{row.reference}” on this job. Its circuits: {listed}.")
+    elif row.socket and row.socket not in known:
+        listed = "; ".join(known) or "none, as only a ring is read socket by socket"
+        yield TableProblem(row.row, SOCKET, f"No socket “{row.socket}” on {row.reference}. Its sockets: {listed}.")
+    elif twice:
+        yield TableProblem(row.row, CIRCUIT, f"“{row.name}” also stands in row {twice}.")
+
+
+def _problems_of_cells(row: Row, columns: Mapping[int, str], found: RowReadings) -> Iterator[TableProblem]:
+    for place, column in columns.items():
+        heading = SHORT_NAMES.get(column, column)
+        problem = row.problems.get(place) or (
+            read(_cell(row, place), ALL_UNITS[column]).problem if column in SHORT_NAMES else ""
+        )
+        if not problem and column in found.written and column not in COLUMNS_FOR[found.is_of]:
+            problem = _not_its_own(column, found)
         if problem:
-            yield TableProblem(row.number, HEADINGS[measure] if measure else CIRCUIT, problem)
+            yield TableProblem(row.number, heading, problem)
+
+
+def _not_its_own(column: str, found: RowReadings) -> str:
+    """Nothing where it only says that it does not apply."""
+    if read(found.written[column], ALL_UNITS[column]).state == State.NOT_APPLICABLE:
+        return ""
+    own = next(of_what for of_what, headings in COLUMNS_FOR.items() if column in headings)
+    return f"This column is for {own}, and the row is not. Leave the cell empty."
+
+
+def _cell_of(row: Row, columns: Mapping[int, str], column: str) -> str:
+    return next((_cell(row, place) for place, one in columns.items() if one == column), "")
 
 
 def _cell(row: Row, place: int) -> str:

@@ -13,7 +13,7 @@ from jobs.core.electrics.under_test import WhenTested
 from jobs.core.stores_file.writing import write_csv, write_xlsx
 from jobs.core.survey_file.table import FileRefused
 from jobs.models import Job, ReadingsUpload
-from jobs.queries.readings_file import SHEET, FileRead, list_lines, read_file
+from jobs.queries.readings_file import TABLE, FileRead, list_lines, read_file
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
 from jobs.web.clock import today_of
@@ -86,7 +86,7 @@ def readings_file(request: HttpRequest, job_pk: int, when: str, content: str, ex
     if content not in CONTENTS or extension not in CONTENT_TYPES:
         raise Http404
     heading, lines = list_lines(job, content, when)
-    data = write_csv(heading, lines) if extension == "csv" else write_xlsx(heading, lines, SHEET)
+    data = write_csv(heading, lines) if extension == "csv" else write_xlsx(heading, lines, TABLE)
     response = HttpResponse(data, content_type=CONTENT_TYPES[extension])
     name = f"{slugify(job.name) or 'house'}-{content}-{when.value.replace('_', '-')}.{extension}"
     response["Content-Disposition"] = f'attachment; filename="{name}"'
@@ -99,7 +99,7 @@ def _save(request: HttpRequest, upload: ReadingsUpload, found: FileRead) -> Http
     except Refused as refused:
         messages.error(request, refused.message)
         return redirect("import_readings", upload.job_id)
-    messages.success(request, f"Saved: {saved} readings of {len(found.rows)} circuits.")
+    messages.success(request, f"Saved: {saved} readings in {len(found.rows)} rows.")
     return redirect("job_readings", upload.job_id)
 
 
