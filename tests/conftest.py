@@ -9,8 +9,13 @@ from django.db import connection
 from django.db.backends.sqlite3.base import DatabaseOperations
 from hypothesis import settings
 
+from jobs.models import Firm, User
 from rewire.bootstrap import ROOT
+from tests.factories import make_firm, make_office
+from tests.placed_house import PlacedHouse
 from tests.services import private_redis
+from tests.stores import Store, make_store
+from tests.told import Told, make_told
 
 # A busy machine is no fault of the code: no example has a deadline.
 settings.register_profile("suite", deadline=None)
@@ -33,7 +38,7 @@ DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--histories", type=int, default=30, help="how many histories of phones to play through")
-    parser.addoption("--nonsense", type=int, default=300, help="how many forms of the office to send filled with nonsense")
+    parser.addoption("--nonsense", type=int, default=300, help="how many forms of nonsense; of operations, files, mails more")
 
 
 @pytest.fixture(scope="session")
@@ -41,6 +46,31 @@ def redis_url() -> Iterator[str]:
     """A Redis of this run's own."""
     with private_redis() as server:
         yield server.url
+
+
+@pytest.fixture
+def firm() -> Firm:
+    return make_firm()
+
+
+@pytest.fixture
+def office(firm: Firm) -> User:
+    return make_office(firm)
+
+
+@pytest.fixture
+def store() -> Store:
+    return make_store()
+
+
+@pytest.fixture
+def told() -> Told:
+    return make_told()
+
+
+@pytest.fixture
+def house() -> PlacedHouse:
+    return PlacedHouse()
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

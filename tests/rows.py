@@ -61,6 +61,10 @@ class Rows:
             self._made[model] = model.objects.create(**self._fields(model))
         return self._made[model]
 
+    def keep(self, row: models.Model) -> None:
+        """As the one of its model."""
+        self._made[type(row)] = row
+
     def _fields(self, model: type[models.Model]) -> dict[str, object]:
         fields = {field.name: self._value(field) for field in model._meta.concrete_fields if _is_needed(field)}
         return fields | {name: make(self) for name, make in SPECIAL.get(model, {}).items()}

@@ -11,7 +11,7 @@ MOST_ROWS = 10_000
 
 MOST_COLUMNS = 60
 FORMULA = "Formulas are not read. Copy the cell and paste it as a value."
-GUARDED = re.compile(r"'[=+\-@']")
+GUARDED = re.compile(r"'[=+\-@'\t\r\0]")
 """A text cell guarded with an apostrophe so that no spreadsheet runs it; reading takes the guard off."""
 
 

@@ -13,7 +13,7 @@ from jobs.core.survey_file.xlsx_table import SHEET
 
 Record = dict[str, object]
 
-RUNS_IN_A_SPREADSHEET = re.compile(r"[=+\-@']")
+RUNS_IN_A_SPREADSHEET = re.compile(r"[=+\-@'\t\r\0]")
 """First characters of a text that a spreadsheet might take for a formula, and of one that looks guarded already."""
 
 

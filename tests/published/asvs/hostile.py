@@ -28,10 +28,6 @@ class HostileRows(Rows):
         Firm.objects.filter(pk=firm.pk).update(address=mark, phone=mark, email=f"{mark}@x.example"[:254])
         super().__init__(firm)
 
-    def keep(self, row: models.Model) -> None:
-        """As the one of its model."""
-        self._made[type(row)] = row
-
     def _fields(self, model: type[models.Model]) -> dict[str, object]:
         blank = {field.name: self._hostile(field) for field in model._meta.concrete_fields if _is_free_text(field)}
         return blank | {
