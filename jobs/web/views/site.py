@@ -1,7 +1,7 @@
 """The pages people use on site, made for a phone in one hand."""
 
-import uuid
 from datetime import datetime
+from functools import partial
 
 import segno
 from django.contrib import messages
@@ -31,7 +31,7 @@ from jobs.web.access import firm_only
 from jobs.web.clock import today_of
 from jobs.web.forms.site import MarkForm, RecordForm
 from jobs.web.getters import get_job_or_404, get_own_or_404, get_room_or_404
-from jobs.web.kept_pages import render_kept
+from jobs.web.kept_pages import render_kept, render_kept_unchanged
 
 UNREADABLE = "That could not be read. Open the room again and try once more."
 
@@ -40,27 +40,31 @@ UNREADABLE = "That could not be read. Open the room again and try once more."
 @firm_only
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
-    made_at, day = _moment(), today_of(request)
+    return render_kept_unchanged(request, "site/today.html", partial(_today_page, request))
+
+
+def _today_page(request: HttpRequest) -> dict[str, object]:
+    day = today_of(request)
     next_day = find_next_day(request.user, day)
-    page = {
-        "made_at": made_at,
+    return {
         "today": day,
         "jobs": load_day(request.user, day),
         "next_day": next_day,
         "next_jobs": load_day(request.user, next_day) if next_day else [],
         "open_jobs": list_open_jobs(request.user.firm),
-        "new_id": uuid.uuid4,
     }
-    return render_kept(request, "site/today.html", page)
 
 
 @never_cache
 @firm_only
 @require_GET
 def site_job(request: HttpRequest, pk: int) -> HttpResponse:
-    made_at, job = _moment(), get_job_or_404(request, pk)
-    page = {
-        "made_at": made_at,
+    return render_kept_unchanged(request, "site/job.html", partial(_job_page, request, pk))
+
+
+def _job_page(request: HttpRequest, pk: int) -> dict[str, object]:
+    job = get_job_or_404(request, pk)
+    return {
         "site_job": load_site_job(request.user, job, today_of(request)),
         "circuits": job.circuits.select_related("cable"),
         "packages": job.packages.select_related("area"),
@@ -69,20 +73,21 @@ def site_job(request: HttpRequest, pk: int) -> HttpResponse:
         "expected": list_expected(job),
         "cables": list_cables(load_quick_sheets(job)),
         "is_cable_open": has_cable_to_pull(job),
-        "new_id": uuid.uuid4,
     }
-    return render_kept(request, "site/job.html", page)
 
 
 @never_cache
 @firm_only
 @require_GET
 def site_room(request: HttpRequest, pk: int) -> HttpResponse:
-    made_at, room = _moment(), get_room_or_404(request, pk)
+    return render_kept_unchanged(request, "site/room.html", partial(_room_page, request, pk))
+
+
+def _room_page(request: HttpRequest, pk: int) -> dict[str, object]:
+    room = get_room_or_404(request, pk)
     blocks = load_room(room, request.user, today_of(request))
     centres, photos = load_centres(room), list_room_photos(room)
-    page = {
-        "made_at": made_at,
+    return {
         "room": room,
         "blocks": blocks,
         "stages": list(Stage),
@@ -103,9 +108,7 @@ def site_room(request: HttpRequest, pk: int) -> HttpResponse:
         "power_holds": load_room_power_holds(room) if any(_is_testing(block) for block in blocks) else [],
         "centres_line": CENTRES_LINE,
         "walls": (LENGTH_WALLS, WIDTH_WALLS),
-        "new_id": uuid.uuid4,
     }
-    return render_kept(request, "site/room.html", page)
 
 
 @firm_only

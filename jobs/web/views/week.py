@@ -1,6 +1,7 @@
 """This week, and the planner at work."""
 
 from datetime import date, timedelta
+from functools import partial
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -16,11 +17,12 @@ from jobs.queries.deadlines import list_week_deadlines
 from jobs.queries.plan_age import list_news
 from jobs.queries.plans import find_draft, find_held, find_issued, find_last_run, list_last_move, list_pins
 from jobs.queries.week import has_planned_jobs, load_week, monday_of
-from jobs.queries.week_shortages import list_week_shortages
+from jobs.queries.week_shortages import find_next_missed, list_week_shortages
 from jobs.web.access import office_only
 from jobs.web.clock import today_of
 from jobs.web.forms.week import PlanAgainForm
 from jobs.web.getters import get_own_or_404
+from jobs.web.unchanged import Page, render_unchanged
 
 WEEK_CHANGED = "week-changed"
 """The event that has an open week page fetch its week anew."""
@@ -30,17 +32,18 @@ WEEK_CHANGED = "week-changed"
 @require_GET
 @vary_on_headers("HX-Request")
 def week(request: HttpRequest) -> HttpResponse:
-    is_fragment = request.htmx and not request.htmx.history_restore_request
-    return render(request, "office/_week.html" if is_fragment else "office/week.html", _week_page(request))
+    return render_unchanged(request, partial(_week_page, request))
 
 
-def _week_page(request: HttpRequest) -> dict[str, object]:
+def _week_page(request: HttpRequest) -> Page:
+    is_fragment, now = request.htmx and not request.htmx.history_restore_request, timezone.now()
     firm, today = request.user.firm, today_of(request)
     monday = monday_of(_asked_day(request) or today)
     draft, issued = find_draft(firm), find_issued(firm)
     shown = _shown_plan(request, draft, issued, monday, today)
     loaded = load_week(firm, shown, monday, today, issued=issued)
-    return {
+    shortages = list_week_shortages(firm, shown, monday, now)
+    page = {
         "week": loaded,
         "today": today,
         "this_monday": monday_of(today),
@@ -48,8 +51,8 @@ def _week_page(request: HttpRequest) -> dict[str, object]:
         "issued": issued,
         "plan": shown,
         "asked_plan": request.GET.get("plan", ""),
-        "deadlines": list_week_deadlines(firm, monday, timezone.now()),
-        "shortages": list_week_shortages(firm, shown, monday, timezone.now()),
+        "deadlines": list_week_deadlines(firm, monday, now),
+        "shortages": shortages,
         "pins": list_pins(firm, today),
         "last_move": list_last_move(firm),
         "run": find_last_run(firm),
@@ -57,6 +60,7 @@ def _week_page(request: HttpRequest) -> dict[str, object]:
         "plan_form": PlanAgainForm(),
         "has_jobs": has_planned_jobs(firm),
     }
+    return Page("office/_week.html" if is_fragment else "office/week.html", page, until=find_next_missed(shortages, now))
 
 
 def _asked_day(request: HttpRequest) -> date | None:
