@@ -103,7 +103,7 @@ def _reason_for_readings(job: Job, reason: str, by: User) -> str:
     if not holds:
         return ""
     if not reason:
-        more = f", and {len(holds) - 1} more circuits" if len(holds) > 2 else ", and another circuit" if len(holds) == 2 else ""
+        more = f"; and {len(holds) - 1} more" if len(holds) > 1 else ""
         raise Refused(
             f"Readings at the end are missing or out: {holds[0]}{more}. Enter them on the job’s readings page, or say why "
             "the job is handed over all the same.",

@@ -5,8 +5,9 @@ from django.core.exceptions import PermissionDenied
 
 from jobs.actions.jobs import add_job, edit_job, hand_over, move_job
 from jobs.actions.permission import Refused
-from jobs.actions.readings import Taken, record_readings
+from jobs.actions.readings import Taken, record_readings, record_supply
 from jobs.actions.survey import add_area, add_points, add_room
+from jobs.core.electrics.supply_tests import SupplyMeasure
 from jobs.core.electrics.under_test import Measure, WhenTested
 from jobs.models import Job, PointKind, RoomTask, WorkPackage
 from tests.factories import (
@@ -19,7 +20,6 @@ from tests.factories import (
     make_firm,
     make_instrument,
     make_job,
-    make_office,
     make_person,
     make_room,
 )
@@ -30,11 +30,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def firm():
     return make_firm(with_catalogue=True)
-
-
-@pytest.fixture
-def office(firm):
-    return make_office(firm)
 
 
 @pytest.fixture
@@ -120,7 +115,7 @@ def with_circuit(surveyed):
 
 
 def test_a_job_is_not_handed_over_while_readings_are_missing(surveyed, office, with_circuit):
-    with pytest.raises(Refused, match="Readings at the end are missing or out: L1: R1 . R2") as refused:
+    with pytest.raises(Refused, match="Readings at the end are missing or out: Supply: Ze.*; and 1 more") as refused:
         hand_over(job=surveyed, finished_on=TODAY, today=TODAY, by=office)
 
     assert refused.value.field == "open_readings_reason"
@@ -130,7 +125,8 @@ def test_reason_is_kept_with_name_and_circuits_when_readings_are_missing(surveye
     reason = "Operator comes Friday"
     job = hand_over(job=surveyed, finished_on=TODAY, today=TODAY, by=office, open_readings_reason=reason)
 
-    assert job.open_readings_reason.startswith("Operator comes Friday (Olwen; L1: ")
+    assert job.open_readings_reason.startswith("Operator comes Friday (Olwen; Supply: ")
+    assert "; L1: " in job.open_readings_reason
 
 
 def test_a_job_is_handed_over_without_a_reason_when_every_circuit_reads_well(surveyed, office, with_circuit):
@@ -140,6 +136,8 @@ def test_a_job_is_handed_over_without_a_reason_when_every_circuit_reads_well(sur
     }
     taken = Taken(WhenTested.END, make_person(surveyed.firm, may_test=True), NOW, make_instrument(surveyed.firm))
     record_readings(circuit=with_circuit, written=written, taken=taken, by=office, now=NOW)
+    at_origin = {SupplyMeasure.ZE: "0.31", SupplyMeasure.FAULT: "1.2", SupplyMeasure.POLARITY: "ok"}
+    record_supply(job=surveyed, written=at_origin, taken=taken, by=office, now=NOW)
 
     assert hand_over(job=surveyed, finished_on=TODAY, today=TODAY, by=office).open_readings_reason == ""
 
