@@ -15,14 +15,8 @@ from jobs.queries.cut_sheets import load_quick_sheets
 from jobs.queries.survey import load_draft
 from jobs.queries.takeoff import load_takeoff
 from tests.factories import NOW, make_firm, make_office
-from tests.placed_house import PlacedHouse
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def house():
-    return PlacedHouse()
 
 
 def _correct(house, metres="60", reason="Round the chimney"):

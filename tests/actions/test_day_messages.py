@@ -13,7 +13,6 @@ from jobs.queries.day_messages import load_evening, load_morning
 from tests.factories import (
     TODAY,
     make_area,
-    make_firm,
     make_item,
     make_job,
     make_location,
@@ -35,11 +34,6 @@ def at(hour: int, minute: int = 0, on: date = TODAY) -> datetime:
 
 
 MORNING, EVENING = at(6, 30), at(17)
-
-
-@pytest.fixture
-def firm():
-    return make_firm()
 
 
 @pytest.fixture

@@ -14,11 +14,6 @@ from tests.stores import make_store
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def store():
-    return make_store()
-
-
 def receive(store, *labels, item=None, op_id=None, metres="100"):
     return drums.receive_drums(
         item=item or store.cable, drums=[NewDrum(label, Decimal(metres)) for label in labels], to=store.unit,

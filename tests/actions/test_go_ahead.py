@@ -38,16 +38,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
-def office(firm):
-    return make_office(firm)
-
-
-@pytest.fixture
 def area(firm):
     return make_area(make_job(firm, "Mill Cottage"))
 

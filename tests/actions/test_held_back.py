@@ -11,16 +11,11 @@ from jobs.models import CalendarEntry, Firm, HeldBack, Notice, Plan, SecretLink,
 from jobs.queries.feeds import load_events
 from jobs.queries.held_back import load_untold
 from tests.factories import NOW, TODAY, make_plan
-from tests.told import FRIDAY, NEXT_FRIDAY, Told, make_told
+from tests.told import FRIDAY, NEXT_FRIDAY, Told
 
 pytestmark = pytest.mark.django_db
 
 LATER = NOW + timedelta(hours=1)
-
-
-@pytest.fixture
-def told() -> Told:
-    return make_told()
 
 
 def draft_on(told: Told, starts_on, *, made_at=LATER) -> Plan:

@@ -9,11 +9,6 @@ from tests.stores import make_store
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def store():
-    return make_store()
-
-
 def details(**changes):
     return {"name": "Grommet 20 mm", "unit": "piece", "pack_size": 100, "keep_at_least": 0} | changes
 

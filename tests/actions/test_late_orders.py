@@ -10,14 +10,8 @@ from jobs.actions.permission import Refused
 from jobs.actions.planning import plan_again
 from jobs.models import OutboxEntry, PlanRun
 from tests.factories import NOW, TODAY
-from tests.stores import make_store
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def store():
-    return make_store()
 
 
 @pytest.fixture

@@ -20,11 +20,6 @@ def firm():
 
 
 @pytest.fixture
-def office(firm):
-    return make_office(firm)
-
-
-@pytest.fixture
 def norm(firm):
     finish_in(make_surveyed_job(firm), 1.5)
     return LabourNorm.objects.get(firm=firm, point_kind__code="double-socket", stage="first_fix", wall_kind="masonry")

@@ -11,7 +11,7 @@ from jobs.models import Contact, Delivery, Firm, Invitation, InvitationMessage, 
 from jobs.queries.reply_addresses import organizer_address
 from tests.factories import NOW, make_visit
 from tests.letterbox import attached_file, calendar_part, mail_server
-from tests.told import FRIDAY, NEXT_FRIDAY, Told, issue_next, make_told
+from tests.told import FRIDAY, NEXT_FRIDAY, issue_next, make_told
 
 pytestmark = pytest.mark.django_db
 
@@ -21,11 +21,6 @@ LATER = NOW + timedelta(hours=3)
 @pytest.fixture(autouse=True)
 def _reply_address(settings):
     settings.REPLY_ADDRESS = "dates@rewire.example"
-
-
-@pytest.fixture
-def told() -> Told:
-    return make_told()
 
 
 def send_all(at=LATER) -> list:

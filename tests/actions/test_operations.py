@@ -32,11 +32,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
 def crew(firm):
     return make_crew_user(make_person(firm, "Priya"))
 

@@ -17,11 +17,6 @@ pytestmark = pytest.mark.django_db
 TOMORROW = TODAY + timedelta(days=1)
 
 
-@pytest.fixture
-def store():
-    return make_store()
-
-
 def place(store, *, boxes=20, cable=0, **changes):
     wanted = [(store.box, boxes), (store.cable, cable)]
     arguments = {

@@ -7,19 +7,9 @@ from jobs.actions import people
 from jobs.actions.devices import let_in_by_link, make_sign_in
 from jobs.actions.permission import Refused
 from jobs.models import Absence, Grade, Person
-from tests.factories import NOW, TODAY, make_crew_user, make_firm, make_office, make_person
+from tests.factories import NOW, TODAY, make_crew_user, make_person
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
-def office(firm):
-    return make_office(firm)
 
 
 @pytest.fixture

@@ -31,11 +31,6 @@ def _media(settings, tmp_path):
 
 
 @pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
 def crew(firm):
     return make_crew_user(make_person(firm, "Priya"))
 

@@ -9,7 +9,7 @@ from jobs.actions.posting import pass_on
 from jobs.models import Contact, Delivery, Notice, OutboxEntry
 from jobs.queries.channels import load_waiting
 from tests.factories import NOW
-from tests.told import FRIDAY, NEXT_FRIDAY, Told, issue_next, make_told
+from tests.told import FRIDAY, NEXT_FRIDAY, Told, issue_next
 
 pytestmark = pytest.mark.django_db
 
@@ -24,11 +24,6 @@ class Recorder:
 
     def send(self, **message: str) -> None:
         self.sent.append(message)
-
-
-@pytest.fixture
-def told() -> Told:
-    return make_told()
 
 
 @pytest.fixture

@@ -14,11 +14,6 @@ from tests.stores import make_store
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def store():
-    return make_store()
-
-
 def add(store, by=None, **told):
     about = {"item": store.box, "pence": 890, "per_quantity": Decimal(10), "from_on": date(2027, 1, 4)} | told
     return add_price(**about, by=by or store.office, at=NOW)

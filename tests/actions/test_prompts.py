@@ -16,11 +16,6 @@ THURSDAY = date(2027, 1, 14)
 LONDON = ZoneInfo("Europe/London")
 
 
-@pytest.fixture
-def told() -> Told:
-    return make_told()
-
-
 def write(told: Told, on: date, hour: int = 14) -> list[Notice]:
     return write_prompts(firm_pk=told.firm.pk, on=on, now=datetime(on.year, on.month, on.day, hour, tzinfo=LONDON))
 

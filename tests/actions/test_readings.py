@@ -28,11 +28,6 @@ AT = NOW.isoformat()
 
 
 @pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
 def tester(firm):
     return make_person(firm, "Priya", may_test=True)
 

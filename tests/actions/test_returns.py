@@ -8,14 +8,8 @@ from jobs.actions.permission import Refused
 from jobs.actions.returns import return_drum, return_pieces
 from jobs.queries.orders import load_order
 from tests.factories import NOW, TODAY
-from tests.stores import make_store
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def store():
-    return make_store()
 
 
 def send_back(store, pieces, op_id=None, **told):

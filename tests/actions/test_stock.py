@@ -15,11 +15,6 @@ from tests.stores import make_store
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def store():
-    return make_store()
-
-
 def move(store, pieces=3, **changes):
     arguments = {
         "item": store.box, "pieces": Decimal(pieces), "moved_from": store.unit, "moved_to": store.van, "op_id": uuid4(),

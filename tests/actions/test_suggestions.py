@@ -10,18 +10,13 @@ from jobs.actions.visits import StaleAnswer, accept_suggestion, accept_visit, de
 from jobs.models import Invitation, Notice, SuggestedDay, ToldDate, Visit
 from jobs.queries.suggestions import list_suggested
 from tests.factories import NOW, TODAY, make_firm, make_office
-from tests.told import NEXT_FRIDAY, Told, issue_next, make_told
+from tests.told import NEXT_FRIDAY, Told, issue_next
 
 pytestmark = pytest.mark.django_db
 
 LATER = NOW + timedelta(hours=2)
 TUESDAY = date(2027, 1, 19)
 DAYS = [(TUESDAY, "pm"), (NEXT_FRIDAY, "am")]
-
-
-@pytest.fixture
-def told() -> Told:
-    return make_told()
 
 
 def suggest(told: Told, days=DAYS, note: str = "Away") -> Visit:

@@ -28,11 +28,6 @@ def firm():
 
 
 @pytest.fixture
-def office(firm):
-    return make_office(firm)
-
-
-@pytest.fixture
 def job(firm):
     return make_job(firm)
 

@@ -12,11 +12,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def store():
-    return make_store()
-
-
-@pytest.fixture
 def task(store):
     """First fix of four sockets, each with a back box and three metres of cable."""
     area = make_area(store.job)

@@ -19,16 +19,11 @@ from jobs.actions.visits import (
 from jobs.core.stages import Trade
 from jobs.models import CalendarEntry, SecretLink, ToldDate, Visit
 from tests.factories import NOW, TODAY, make_contact, make_firm, make_job, make_office, make_visit
-from tests.told import FRIDAY, NEXT_FRIDAY, Told, issue_next, make_told
+from tests.told import FRIDAY, NEXT_FRIDAY, issue_next, make_told
 
 pytestmark = pytest.mark.django_db
 
 LATER = NOW + timedelta(hours=2)
-
-
-@pytest.fixture
-def told() -> Told:
-    return make_told()
 
 
 def test_visit_is_agreed_on_the_told_date_when_accepted(told):

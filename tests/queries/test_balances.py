@@ -23,11 +23,6 @@ histories = st.lists(
 )
 
 
-@pytest.fixture
-def store():
-    return make_store()
-
-
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(histories)
 def test_database_adds_up_what_the_fold_adds_up_after_any_history(store, history):

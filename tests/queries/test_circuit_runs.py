@@ -6,14 +6,8 @@ from jobs.actions.circuit_lengths import correct_length
 from jobs.models import Room
 from jobs.queries.circuit_runs import list_circuit_runs
 from tests.factories import NOW
-from tests.placed_house import PlacedHouse
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def house():
-    return PlacedHouse()
 
 
 def _runs(house):

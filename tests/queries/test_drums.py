@@ -7,14 +7,8 @@ from jobs.actions import drums
 from jobs.core.cut_list import Kind
 from jobs.queries.drums import list_drums, list_lengths, load_drum, next_labels
 from tests.factories import NOW, make_job
-from tests.stores import make_store
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def store():
-    return make_store()
 
 
 def cut(store, drum, metres, **changes):

@@ -11,11 +11,6 @@ from tests.factories import TODAY, make_firm
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def firm():
-    return make_firm()
-
-
 @pytest.mark.parametrize(
     "now, session",
     [

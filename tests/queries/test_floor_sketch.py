@@ -2,14 +2,8 @@ import pytest
 
 from jobs.models import Room
 from jobs.queries.floor_sketch import load_sketch
-from tests.placed_house import PlacedHouse
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def house():
-    return PlacedHouse()
 
 
 def test_way_is_told_from_room_to_room_when_routed(house):

@@ -11,7 +11,6 @@ from tests.factories import (
     NOW,
     TODAY,
     make_area,
-    make_firm,
     make_item,
     make_job,
     make_location,
@@ -23,11 +22,6 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def firm():
-    return make_firm()
 
 
 @pytest.fixture

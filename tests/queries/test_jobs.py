@@ -9,11 +9,6 @@ from tests.factories import TODAY, make_area, make_contact, make_firm, make_job,
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def firm():
-    return make_firm()
-
-
 def put(plan, days: int, **what: object) -> None:
     on = TODAY + timedelta(days=days)
     Span.objects.create(firm=plan.firm, plan=plan, starts_on=on, starts_half="am", ends_on=on, ends_half="pm", **what)

@@ -5,7 +5,6 @@ import pytest
 from jobs.models import Plan, Span
 from jobs.queries.order_effects import load_effects
 from tests.factories import TODAY, make_area, make_package, make_plan
-from tests.stores import make_store
 
 pytestmark = pytest.mark.django_db
 
@@ -15,11 +14,6 @@ class Waits:
 
     def __init__(self, package):
         self.package = package
-
-
-@pytest.fixture
-def store():
-    return make_store()
 
 
 def plan(store, state, package, on):

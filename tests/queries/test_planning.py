@@ -29,11 +29,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
 def job(firm):
     return make_job(firm, "Mill Lane", state=Job.State.BOOKED)
 

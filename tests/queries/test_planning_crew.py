@@ -8,14 +8,9 @@ from jobs.core.stages import Half
 from jobs.core.workdays import Session
 from jobs.models import Absence, DayRelease
 from jobs.queries.planning import load_problem
-from tests.factories import TODAY, make_firm, make_person
+from tests.factories import TODAY, make_person
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def firm():
-    return make_firm()
 
 
 def only_person(firm):

@@ -12,11 +12,6 @@ pytestmark = pytest.mark.django_db
 MONDAY = date(2027, 1, 11)
 
 
-@pytest.fixture
-def firm():
-    return make_firm()
-
-
 def test_week_gone_by_is_held_by_the_last_plan_issued_by_then(firm):
     make_plan(firm, Plan.State.REPLACED, issued_at=NOW - timedelta(days=20))
     held = make_plan(firm, Plan.State.REPLACED, issued_at=NOW - timedelta(days=10))

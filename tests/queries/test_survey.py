@@ -8,7 +8,6 @@ from tests.factories import (
     make_area,
     make_circuit,
     make_contact,
-    make_firm,
     make_job,
     make_package,
     make_point,
@@ -18,11 +17,6 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def firm():
-    return make_firm()
 
 
 @pytest.fixture

@@ -53,11 +53,6 @@ def make_items(firm) -> dict[str, uuid.UUID]:
 
 
 @pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
 def items(firm):
     return make_items(firm)
 

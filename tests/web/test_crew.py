@@ -11,23 +11,12 @@ from tests.factories import (
     make_crew_user,
     make_firm,
     make_job,
-    make_office,
     make_package,
     make_person,
     make_plan,
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
-def office(firm):
-    return make_office(firm)
 
 
 @pytest.fixture

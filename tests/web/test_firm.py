@@ -20,11 +20,6 @@ def _clock(monkeypatch):
 
 
 @pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
 def client(client, firm):
     client.force_login(make_office(firm))
     return client

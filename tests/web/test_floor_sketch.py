@@ -5,14 +5,8 @@ from django.urls import reverse
 
 from jobs.models import Item, LengthCorrection
 from tests.factories import make_area, make_circuit, make_crew_user, make_firm, make_job, make_person
-from tests.placed_house import PlacedHouse
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def house():
-    return PlacedHouse()
 
 
 @pytest.fixture

@@ -35,11 +35,6 @@ def firm():
 
 
 @pytest.fixture
-def office(firm):
-    return make_office(firm)
-
-
-@pytest.fixture
 def client(client, office):
     client.force_login(office)
     return client

@@ -8,7 +8,7 @@ from jobs.actions.survey_import import import_survey
 from jobs.core.survey_file import example_draft
 from jobs.models import Booking, Job, Plan, RoomTask, Span
 from jobs.queries.survey import list_point_options
-from tests.factories import make_contact, make_crew_user, make_firm, make_job, make_office, make_person, make_plan
+from tests.factories import make_contact, make_crew_user, make_firm, make_job, make_person, make_plan
 
 pytestmark = pytest.mark.django_db
 
@@ -16,11 +16,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def firm():
     return make_firm(with_catalogue=True)
-
-
-@pytest.fixture
-def office(firm):
-    return make_office(firm)
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from jobs.actions.issuing import issue_plan
 from jobs.models import Contact, Delivery, HeldBack, Notice, Plan
 from tests.actions.test_held_back import draft_on
 from tests.factories import NOW, make_firm
-from tests.told import NEXT_FRIDAY, Told, make_told
+from tests.told import NEXT_FRIDAY, make_told
 
 pytestmark = pytest.mark.django_db
 
@@ -16,11 +16,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture(autouse=True)
 def _clock(monkeypatch):
     monkeypatch.setattr(timezone, "now", lambda: NOW + timedelta(hours=2))
-
-
-@pytest.fixture
-def told() -> Told:
-    return make_told()
 
 
 @pytest.fixture

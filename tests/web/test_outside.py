@@ -23,11 +23,6 @@ def _clock(monkeypatch):
 
 
 @pytest.fixture
-def told() -> Told:
-    return make_told()
-
-
-@pytest.fixture
 def outsider() -> Client:
     return Client(enforce_csrf_checks=True)
 

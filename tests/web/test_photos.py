@@ -23,11 +23,6 @@ def _media(settings, tmp_path):
 
 
 @pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
 def room(firm):
     area = make_area(make_job(firm, state=Job.State.ON_SITE))
     make_package(area)

@@ -17,17 +17,11 @@ from jobs.models import Item, Location, Price, SecretLink
 from jobs.queries.links import address_path
 from tests.browser.walk import make_working_story
 from tests.factories import make_crew_user
-from tests.stores import make_store
 
 pytestmark = pytest.mark.django_db(transaction=True)
 TELLTALE = 918273
 """Pence: what any page that shows a price would show some form of."""
 FORMS = ("9,182.73", "9182.73", "918273", "£")
-
-
-@pytest.fixture
-def store():
-    return make_store()
 
 
 def post(client, item, **data):

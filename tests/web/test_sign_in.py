@@ -7,14 +7,9 @@ from django.utils import timezone
 
 from jobs.actions.devices import make_sign_in, revoke_device
 from jobs.models import Device
-from tests.factories import PASSWORD, make_crew_user, make_firm, make_office, make_person
+from tests.factories import PASSWORD, make_crew_user, make_office, make_person
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def firm():
-    return make_firm()
 
 
 @pytest.fixture

@@ -35,11 +35,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
 def person(firm):
     return make_person(firm, "Priya")
 
@@ -376,7 +371,8 @@ def test_odd_centre_is_answered_with_a_sentence_and_changes_nothing(phone, downl
 def test_room_page_lists_what_is_missing_before_cover_up(phone, room, package):
     make_task(package, room, "check:F8", "Photos of each wall", is_hold_point=True)
 
-    assert re.search(r"missing before cover-up</h2></summary> <ul><li data-needs=[^>]*>Photos of each wall", room_page(phone, room))
+    page = room_page(phone, room)
+    assert re.search(r"missing before cover-up</h2></summary> <ul><li data-needs=[^>]*>Photos of each wall", page)
 
 
 def test_list_of_what_is_missing_lies_open_when_nothing_else_is_left(phone, room, package):

@@ -12,11 +12,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def store():
-    return make_store()
-
-
-@pytest.fixture
 def office(client, store):
     client.force_login(store.office)
     return client

@@ -13,7 +13,6 @@ from tests.factories import (
     make_crew_user,
     make_firm,
     make_job,
-    make_office,
     make_person,
     make_point,
     make_point_kind,
@@ -27,11 +26,6 @@ FRAGMENT = {"HX-Request": "true"}
 @pytest.fixture
 def firm():
     return make_firm(with_catalogue=True)
-
-
-@pytest.fixture
-def office(firm):
-    return make_office(firm)
 
 
 @pytest.fixture

@@ -24,11 +24,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def firm():
-    return make_firm()
-
-
-@pytest.fixture
 def person(firm):
     return make_person(firm, "Priya")
 

@@ -34,11 +34,6 @@ def _clock(monkeypatch):
 
 
 @pytest.fixture
-def told() -> Told:
-    return make_told()
-
-
-@pytest.fixture
 def office(client, told):
     client.force_login(told.office, backend="django.contrib.auth.backends.ModelBackend")
     return client
