@@ -5,8 +5,10 @@ Nothing here certifies anything: certificates are the competent person's own.
 
 import hashlib
 import json
+from calendar import monthrange
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
+from datetime import date
 
 from jobs.core.electrics.rules import CAUTION
 from jobs.core.stages import Worded
@@ -176,3 +178,10 @@ CAUTIONS = (
     "Have the installation inspected and tested again by the day your certificate names, and after damage by water or fire.",
     CAUTION,
 )
+
+
+def add_months(day: date, months: int) -> date:
+    """The same day of the month so many months on, or that month's last day."""
+    years, month = divmod(day.month - 1 + months, 12)
+    last = monthrange(day.year + years, month + 1)[1]
+    return date(day.year + years, month + 1, min(day.day, last))

@@ -3,12 +3,13 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from datetime import datetime
+from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 from django.db.models import Sum
 
 from jobs.core.centres import SURFACES
-from jobs.core.handover import CAUTIONS, Block, Head, Lines, Picture, Pictures, Warning, Words, table
+from jobs.core.handover import CAUTIONS, Block, Head, Lines, Picture, Pictures, Warning, Words, add_months, table
 from jobs.core.stages import Stage
 from jobs.models import Handover, Item, Job, MaterialNeed, Photo, Point, Room, RoomTask, Variation
 from jobs.queries.actual_use import load_use
@@ -16,6 +17,7 @@ from jobs.queries.centres import CentreRow, load_centres
 from jobs.queries.deadlines import load_job_deadlines
 from jobs.queries.go_ahead import list_overrides
 from jobs.queries.photos import load_job_photos
+from jobs.queries.power_gate import list_power_overrides
 from jobs.queries.snags import list_open_snags
 
 BEFORE_COVER_UP = (Stage.STRIP_OUT, Stage.FIRST_FIX)
@@ -71,13 +73,18 @@ def list_centre_blocks(job: Job) -> Iterator[Block]:
 
 
 def list_material_blocks(job: Job, handover: Handover) -> Iterator[Block]:
-    rows = _material_rows(job)
+    fitted = _fitted(job)
+    rows = [(item.name, _amount(item, quantity), source) for item, quantity, source in fitted]
     if rows:
         yield table("Materials", ("Material", "Quantity", "From"), rows, (6, 2, 3))
     else:
         yield Words("No materials have been taken off or booked yet.")
     yield Head("Warranties")
-    yield from map(Words, _paragraphs(handover.warranties) or [WITHOUT_WARRANTY])
+    covered = _warranty_rows(job, [item for item, *_ in fitted])
+    if covered:
+        yield Words(_warranty_words(job))
+        yield table("Warranties by material", ("Material", "Warranty", "To keep it"), covered, (5, 3, 5))
+    yield from map(Words, _paragraphs(handover.warranties) or ([] if covered else [WITHOUT_WARRANTY]))
 
 
 def list_open_blocks(job: Job, now: datetime) -> Iterator[Block]:
@@ -100,7 +107,7 @@ def list_open_blocks(job: Job, now: datetime) -> Iterator[Block]:
 
 
 def list_reason_blocks(job: Job) -> Iterator[Block]:
-    items = [*_go_ahead_lines(job), *_left_lines(job), *_handed_over_lines(job)]
+    items = [*_go_ahead_lines(job), *_power_lines(job), *_left_lines(job), *_handed_over_lines(job)]
     agreed = _variation_lines(job, Variation.State.ACCEPTED)
     if agreed:
         yield Head("Added on the way")
@@ -163,16 +170,33 @@ def _centre_cells(row: CentreRow) -> tuple[str, str]:
     return (row.said.centre.words, f"{row.said.at:%-d %b %Y}") if row.said else ("not measured", "")
 
 
-def _material_rows(job: Job) -> list[tuple[str, str, str]]:
+def _fitted(job: Job) -> list[tuple[Item, Decimal, str]]:
+    """What was booked as used or proposed, else what was taken off."""
     used = load_use(job)
     if used:
         return [
-            (row.item.name, _amount(row.item, row.actual or row.expected), "booked as used" if row.actual else "taken off")
-            for row in used
+            (row.item, row.actual or row.expected, "booked as used" if row.actual else "taken off") for row in used
         ]
     needs = MaterialNeed.objects.filter(package__job=job).values("item").annotate(total=Sum("quantity")).order_by("item__name")
     items = Item.objects.in_bulk([row["item"] for row in needs])
-    return [(items[row["item"]].name, _amount(items[row["item"]], row["total"]), "taken off") for row in needs]
+    return [(items[row["item"]], row["total"], "taken off") for row in needs]
+
+
+def _warranty_rows(job: Job, items: Iterable[Item]) -> list[tuple[str, str, str]]:
+    """What makers or suppliers give, as the firm typed it at the item."""
+    found = sorted((item for item in items if item.warranty_months), key=lambda item: item.name)
+    return [(item.name, _months_words(item.warranty_months, job), item.warranty_needs) for item in found]
+
+
+def _months_words(months: int, job: Job) -> str:
+    until = f", to {add_months(job.finished_on, months):%-d %B %Y}" if job.finished_on else ""
+    return f"{months} month{'' if months == 1 else 's'}{until}"
+
+
+def _warranty_words(job: Job) -> str:
+    counted = "Counted from the day the work was finished; " if job.finished_on else ""
+    words = f"{counted}what the maker’s or supplier’s own paper says comes first. Keep this list with the receipts."
+    return words[0].upper() + words[1:]
 
 
 def _amount(item: Item, quantity: object) -> str:
@@ -199,6 +223,15 @@ def _go_ahead_lines(job: Job) -> Iterator[str]:
         yield (
             f"{row.visit} could start on {row.given_at.astimezone(_zone(job)):%-d %B %Y} although this was not recorded: "
             f"{missing.rstrip('.')}. Reason: {row.override_reason}"
+        )
+
+
+def _power_lines(job: Job) -> Iterator[str]:
+    for row in list_power_overrides(job):
+        who = row.given_by.person or row.given_by.get_full_name()
+        yield (
+            f"{who} let power on, {row.of_what}, on {row.given_at.astimezone(_zone(job)):%-d %B %Y} although this was missing "
+            f"or out: {' '.join(row.holds).rstrip('.')}. Reason: {row.reason}"
         )
 
 

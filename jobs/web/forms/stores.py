@@ -151,11 +151,12 @@ class ItemForm(forms.ModelForm):
     class Meta:
         model = Item
         fields = ["name", "unit", "pack_size", "supplier", "keep_at_least", "stands_in_for", "live_mm2", "cores",
-                  "ways"]
+                  "ways", "warranty_months", "warranty_needs"]
         labels = {
             "unit": "Counted in", "pack_size": "In a pack", "keep_at_least": "Always keep",
             "stands_in_for": "Another pack of", "live_mm2": "Live conductor, mm²", "cores": "Cores besides the earth",
-            "ways": "Ways of a consumer unit",
+            "ways": "Ways of a consumer unit", "warranty_months": "Warranty, months",
+            "warranty_needs": "What keeps the warranty",
         }
 
     def __init__(self, *args: object, firm: Firm, **kwargs: object) -> None:
