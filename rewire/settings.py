@@ -129,6 +129,16 @@ def database_settings(url: str) -> dict[str, object]:
 DATABASES = {"default": database_settings(os.environ.get("DATABASE_URL", ""))}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
+# Each process keeps its own: how often calendars were fetched, and whole calendars by version.
+
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
+    "feeds": {
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "feeds", "TIMEOUT": 24 * 60 * 60,
+        "OPTIONS": {"MAX_ENTRIES": 50},
+    },
+}
+
 # Background work: the outbox is the truth, Celery only carries row ids, so a lost message costs a sweep.
 
 REDIS_URL = os.environ.get("REDIS_URL", "")

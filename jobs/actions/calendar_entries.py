@@ -41,7 +41,12 @@ def show_anew(*, firm: Firm, visits: Iterable[Visit], now: datetime) -> None:
     """Let calendars take these visits anew, since their trade is shown another date than before although the plan stands."""
     entries = CalendarEntry.objects.filter(firm=firm, visit__in=[visit.pk for visit in visits])
     if entries.update(sequence=F("sequence") + 1, revised_at=now):
-        Firm.objects.filter(pk=firm.pk).update(calendar_version=F("calendar_version") + 1)
+        read_anew(firm.pk)
+
+
+def read_anew(firm_pk: int) -> None:
+    """Let every calendar of a firm be fetched whole the next time."""
+    Firm.objects.filter(pk=firm_pk).update(calendar_version=F("calendar_version") + 1)
 
 
 def _bring_in_line(firm_pk: int, entries: QuerySet[CalendarEntry], asked: Iterable[WantedEntry], now: datetime) -> int:
@@ -52,7 +57,7 @@ def _bring_in_line(firm_pk: int, entries: QuerySet[CalendarEntry], asked: Iterab
     _write(changed)
     _drop(dropped, now)
     if changed or dropped:
-        Firm.objects.filter(pk=firm_pk).update(calendar_version=F("calendar_version") + 1)
+        read_anew(firm_pk)
     return len(changed) + len(dropped)
 
 

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from jobs.actions.calendar_entries import read_anew
 from jobs.actions.catalogue import load_catalogue
 from jobs.actions.catalogue_versions import keep_version, start_history
 from jobs.actions.permission import Refused, require_office
@@ -45,5 +46,6 @@ def edit_firm(*, firm: Firm, details: Mapping[str, object], by: User) -> Firm:
         field, words = next(iter(wrong.message_dict.items()))
         raise Refused(words[0], field=field) from wrong
     firm.save(update_fields=[*details])
+    read_anew(firm.pk)
     keep_version(firm=firm, by=by, what="Changed the firm's figures for take-offs")
     return firm

@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from datetime import date, datetime
 
 from django.db import transaction
-from django.db.models import F
 from django.utils import timezone
 
+from jobs.actions.calendar_entries import read_anew
 from jobs.actions.locations import van_of
 from jobs.actions.permission import Refused, require_office
 from jobs.core.ages import is_under_18
@@ -33,6 +33,7 @@ def edit_person(*, person: Person, details: Mapping[str, object], by: User, now:
     _check_person(person, timezone.localdate(now))
     with transaction.atomic():
         person.save()
+        read_anew(person.firm_id)
         van_of(person)
         User.objects.filter(person=person, role=Role.CREW).update(is_active=person.is_active)
         if not person.is_active:
@@ -91,9 +92,7 @@ def remove_college_day(*, day_release: DayRelease, by: User, now: datetime) -> N
 def note_away_changed(person_pk: int, now: datetime) -> None:
     """So that a plan made before says that it does not know of it, and calendars that show days away are read anew."""
     Person.objects.filter(pk=person_pk).update(away_changed_at=now)
-    Firm.objects.filter(pk__in=Person.objects.filter(pk=person_pk).values("firm")).update(
-        calendar_version=F("calendar_version") + 1
-    )
+    read_anew(Person.objects.values_list("firm_id", flat=True).get(pk=person_pk))
 
 
 def _check_person(person: Person, today: date) -> None:

@@ -37,7 +37,10 @@ def feed_name(link: SecretLink) -> str:
 
 def feed_version(link: SecretLink, today: date, serialiser_version: int) -> str:
     """Changes whenever anything in the feed does: an entry, the window, a name or how events are written."""
-    parts = (link.uid, link.firm.calendar_version, today, serialiser_version, feed_name(link), link.firm.zone, *_options(link))
+    parts = (
+        link.uid, link.firm.calendar_version, today, serialiser_version, feed_name(link), link.firm.zone, *_options(link),
+        *_derived(link, today),
+    )
     return hashlib.sha256("\n".join(map(str, parts)).encode()).hexdigest()[:32]
 
 
@@ -49,6 +52,11 @@ def load_events(link: SecretLink, today: date) -> list[CalendarEvent]:
     if link.alarm_minutes is None:
         return events
     return [replace(event, alarm_minutes=link.alarm_minutes) for event in events]
+
+
+def _derived(link: SecretLink, today: date) -> list[CalendarEvent]:
+    """What no entry holds: a customer's events, whose words follow from the survey and from who comes as well."""
+    return load_events(link, today) if link.purpose == SecretLink.Purpose.CUSTOMER_FEED else []
 
 
 def _options(link: SecretLink) -> tuple[object, ...]:

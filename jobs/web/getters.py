@@ -31,7 +31,7 @@ from jobs.models import (
 from jobs.queries.balances import OWN_KINDS
 from jobs.queries.handover_record import BEFORE_COVER_UP
 from jobs.queries.health import list_given_up
-from jobs.queries.links import find_link
+from jobs.queries.links import find_feed, find_link
 
 Row = TypeVar("Row", bound=FirmOwned)
 
@@ -121,6 +121,14 @@ def get_visit_or_404(request: HttpRequest, pk: int) -> Visit:
 def get_link_or_404(token: str, *purposes: str, now: datetime) -> SecretLink:
     """The working link a token opens; the token itself is the permission."""
     link = find_link(token, *purposes, now=now)
+    if link is None:
+        raise Http404
+    return link
+
+
+def get_feed_or_404(token: str, now: datetime) -> SecretLink:
+    """The calendar a token opens; the token itself is the permission."""
+    link = find_feed(token, now)
     if link is None:
         raise Http404
     return link

@@ -1,5 +1,5 @@
 import gzip
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 import pytest
 import recurring_ical_events
@@ -10,7 +10,8 @@ from icalendar import Calendar
 
 from jobs.actions.calendar_entries import renew_entries
 from jobs.actions.links import choose_options, make_link, revoke_link, rotate_link
-from jobs.actions.people import add_absence, add_college_day
+from jobs.actions.firms import edit_firm
+from jobs.actions.people import add_absence, add_college_day, edit_person
 from jobs.core.stages import Half
 from jobs.models import Booking, CalendarEntry, Firm, Plan, RoomTask, SecretLink
 from jobs.web.feed_limit import MOST_FETCHES
@@ -111,9 +112,9 @@ def test_unchanged_feed_takes_one_query_when_the_reader_has_it(client, path, dja
         client.get(path, headers={"If-None-Match": etag})
 
 
-def test_feed_takes_two_queries_when_sent_whole(client, path, django_assert_num_queries):
+def test_feed_takes_one_query_when_it_was_made_before(client, path, django_assert_num_queries):
     client.get(path)
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(1):
         client.get(path)
 
 
@@ -293,6 +294,22 @@ def test_feed_is_sent_again_when_its_options_change(client, plan, office):
     etag = client.get(feed_of(plan, office, Purpose.PERSON_FEED))["ETag"]
     path = feed_of(plan, office, Purpose.PERSON_FEED, alarm_minutes=15)
     assert client.get(path, headers={"If-None-Match": etag}).status_code == 200
+
+
+def test_kept_feed_is_not_sent_when_the_person_has_another_name(client, plan, office):
+    asha, path = plan.bookings.first().person, feed_of(plan, office, Purpose.FIRM_FEED)
+    etag = client.get(path)["ETag"]
+    edit_person(person=asha, details={"name": "Aisha"}, by=office, now=NOW)
+    response = client.get(path, headers={"If-None-Match": etag})
+    assert {words.split(":")[0] for words in summaries(response)} == {"Aisha"}
+
+
+def test_kept_feed_is_not_sent_when_afternoons_begin_later(client, plan, office, away):
+    path = feed_of(plan, office, Purpose.PERSON_FEED, shows_days_away=True)
+    etag = client.get(path)["ETag"]
+    edit_firm(firm=plan.firm, details={"afternoon_starts": time(13)}, by=office)
+    shown = events(client.get(path, headers={"If-None-Match": etag}))
+    assert [str(start) for start, _ in shown["Away"]] == ["2027-01-12 13:00:00+00:00"]
 
 
 def test_feed_is_compressed_when_the_reader_can_take_it(client, path):
