@@ -17,7 +17,7 @@ from jobs.models import Absence, DayRelease, Device, Person
 from jobs.queries.absence_sources import list_sources
 from jobs.queries.people import count_later_absences, list_absences, list_college_days, list_devices, list_whereabouts
 from jobs.web.access import office_only
-from jobs.web.answers import press
+from jobs.web.answers import carry_out, press
 from jobs.web.clock import today_of
 from jobs.web.forms.people import AbsenceForm, CollegeDayForm, PersonForm
 from jobs.web.getters import get_own_or_404, get_person_or_404
@@ -38,15 +38,11 @@ def crew(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def add_person(request: HttpRequest) -> HttpResponse:
     form = PersonForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            person = people.add_person(
-                firm=request.user.firm, details=form.cleaned_data, by=request.user, now=timezone.now()
-            )
-        except Refused as refused:
-            form.add_error(refused.field or None, refused.message)
-        else:
-            return redirect("person", person.pk)
+    added: list[Person] = []
+    if carry_out(form, lambda: added.append(
+        people.add_person(firm=request.user.firm, details=form.cleaned_data, by=request.user, now=timezone.now())
+    )):
+        return redirect("person", added[0].pk)
     return render(request, "office/crew_add.html", {"form": form}, status=422 if form.errors else 200)
 
 
@@ -55,14 +51,11 @@ def add_person(request: HttpRequest) -> HttpResponse:
 def person(request: HttpRequest, pk: int) -> HttpResponse:
     someone = get_person_or_404(request, pk)
     form = PersonForm(request.POST or None, instance=get_person_or_404(request, pk))
-    if request.method == "POST" and form.is_valid():
-        try:
-            people.edit_person(person=someone, details=form.cleaned_data, by=request.user, now=timezone.now())
-        except Refused as refused:
-            form.add_error(refused.field or None, refused.message)
-        else:
-            messages.success(request, "Saved.")
-            return redirect("person", pk)
+    if carry_out(form, lambda: people.edit_person(
+        person=someone, details=form.cleaned_data, by=request.user, now=timezone.now()
+    )):
+        messages.success(request, "Saved.")
+        return redirect("person", pk)
     return _person_page(request, get_person_or_404(request, pk), form=form)
 
 
@@ -70,14 +63,11 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def add_absence(request: HttpRequest, pk: int) -> HttpResponse:
     someone, form = get_person_or_404(request, pk), AbsenceForm(request.POST)
-    if form.is_valid():
-        try:
-            people.add_absence(person=someone, **form.cleaned_data, by=request.user, now=timezone.now())
-        except Refused as refused:
-            form.add_error(refused.field or None, refused.message)
-        else:
-            messages.success(request, "Absence added. Plan again to see what it moves.")
-            return redirect("person", pk)
+    if carry_out(form, lambda: people.add_absence(
+        person=someone, **form.cleaned_data, by=request.user, now=timezone.now()
+    )):
+        messages.success(request, "Absence added. Plan again to see what it moves.")
+        return redirect("person", pk)
     return _person_page(request, someone, absence_form=form)
 
 
@@ -93,14 +83,11 @@ def remove_absence(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def add_college_day(request: HttpRequest, pk: int) -> HttpResponse:
     someone, form = get_person_or_404(request, pk), CollegeDayForm(request.POST, auto_id=COLLEGE_IDS)
-    if form.is_valid():
-        try:
-            people.add_college_day(person=someone, **form.cleaned_data, by=request.user, now=timezone.now())
-        except Refused as refused:
-            form.add_error(refused.field or None, refused.message)
-        else:
-            messages.success(request, "College day added. Plan again to see what it moves.")
-            return redirect("person", pk)
+    if carry_out(form, lambda: people.add_college_day(
+        person=someone, **form.cleaned_data, by=request.user, now=timezone.now()
+    )):
+        messages.success(request, "College day added. Plan again to see what it moves.")
+        return redirect("person", pk)
     return _person_page(request, someone, college_form=form)
 
 

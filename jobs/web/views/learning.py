@@ -2,17 +2,16 @@
 
 from decimal import Decimal
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.learning import accept_suggestion
-from jobs.actions.permission import Refused
 from jobs.core.planning.spreads import PRIOR_SPREADS
 from jobs.models import LabourNorm
 from jobs.queries.learning import list_suggestions, load_spreads
 from jobs.web.access import office_only
+from jobs.web.answers import press
 from jobs.web.forms.learning import AcceptForm
 from jobs.web.getters import get_own_or_404
 from jobs.web.views.catalogue import PAGES, TAKEN_UP
@@ -34,10 +33,9 @@ def learned_hours(request: HttpRequest) -> HttpResponse:
 @require_POST
 def accept_learned_hours(request: HttpRequest, pk: int) -> HttpResponse:
     norm, form = get_own_or_404(request, LabourNorm, pk, "point_kind"), AcceptForm(request.POST)
-    try:
-        norm = accept_suggestion(norm=norm, hours=form.cleaned_data["hours"] if form.is_valid() else Decimal(-1), by=request.user)
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, f"{norm}: {norm.labour_hours} hours from now on, by {norm.source}. {TAKEN_UP}")
+    hours = form.cleaned_data["hours"] if form.is_valid() else Decimal(-1)
+    press(
+        request, lambda: accept_suggestion(norm=norm, hours=hours, by=request.user),
+        lambda kept: f"{kept}: {kept.labour_hours} hours from now on, by {kept.source}. {TAKEN_UP}",
+    )
     return redirect("learned_hours")

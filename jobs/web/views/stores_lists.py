@@ -26,6 +26,7 @@ from jobs.core.survey_file import MOST_ROWS, group_faults
 from jobs.models import Firm, StoresUpload
 from jobs.queries.stores_lists import list_stock_rows, load_known
 from jobs.web.access import office_only
+from jobs.web.answers import press
 from jobs.web.clock import today_of
 from jobs.web.forms.supply import ListFileForm
 from jobs.web.getters import get_own_or_404
@@ -110,10 +111,7 @@ def _save(request: HttpRequest, upload: StoresUpload, reading: ListReading) -> H
 def drop_list(request: HttpRequest, pk: int) -> HttpResponse:
     upload = get_own_or_404(request, StoresUpload, pk)
     kind = upload.kind
-    try:
-        actions.drop_list(upload=upload, by=request.user)
-    except Refused as refused:
-        messages.error(request, refused.message)
+    press(request, lambda: actions.drop_list(upload=upload, by=request.user))
     return redirect("import_list", kind)
 
 

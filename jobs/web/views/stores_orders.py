@@ -22,7 +22,7 @@ from jobs.queries.proposals import list_proposals
 from jobs.queries.stock import Stores, supply_of
 from jobs.queries.stores_page import ItemRow, list_item_rows, list_suppliers, list_waiting
 from jobs.web.access import office_only
-from jobs.web.answers import carry_out
+from jobs.web.answers import carry_out, press
 from jobs.web.clock import parse_day, today_of
 from jobs.web.forms.stores import DeliveryForm, ExpectForm, OrderedForm, OrderForm
 from jobs.web.getters import get_order_or_404, get_supplier_or_404
@@ -216,13 +216,10 @@ def mark_ordered(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def drop_order(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_order_or_404(request, pk)
-    try:
-        actions.drop_order(order=shown, by=request.user)
-    except Refused as refused:
-        messages.error(request, refused.message)
-        return redirect("order", pk)
-    messages.success(request, "The order is thrown away. It never went out.")
-    return redirect("order_list")
+    words = "The order is thrown away. It never went out."
+    if press(request, lambda: actions.drop_order(order=shown, by=request.user), words):
+        return redirect("order_list")
+    return redirect("order", pk)
 
 
 @office_only

@@ -1,5 +1,7 @@
 """The survey as it is typed: one page of areas, rooms, points and circuits, and a page for each of them."""
 
+from collections.abc import Callable
+
 from django.contrib import messages
 from django.forms import BaseForm
 from django.http import HttpRequest, HttpResponse
@@ -9,11 +11,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from django.views.decorators.vary import vary_on_headers
 
 from jobs.actions import survey as actions
-from jobs.actions.permission import Refused
 from jobs.models import Area, Circuit, Job, Point, Room
 from jobs.queries.survey import list_group, load_survey, load_surveyed_room
 from jobs.web.access import office_only
-from jobs.web.answers import carry_out
+from jobs.web.answers import carry_out, press
 from jobs.web.forms.survey import AreaForm, CircuitForm, PointsForm, RoomForm
 from jobs.web.getters import get_job_or_404, get_of_job_or_404
 
@@ -144,13 +145,8 @@ def remove_points(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
     )
 
 
-def _removed(request: HttpRequest, job_pk: int, action: object, words: str) -> HttpResponse:
-    try:
-        action()
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, words)
+def _removed(request: HttpRequest, job_pk: int, action: Callable[[], object], words: str) -> HttpResponse:
+    press(request, action, words)
     return redirect("survey", job_pk)
 
 

@@ -10,7 +10,6 @@ from jobs.actions import contacts
 from jobs.actions.contacts import add_contact, edit_contact
 from jobs.actions.links import TRADE_PURPOSES
 from jobs.actions.mailing import notice_text
-from jobs.actions.permission import Refused
 from jobs.models import Contact, ContactAway
 from jobs.queries.channels import channel_of
 from jobs.queries.contacts import list_notices, list_times_away, load_trades, load_visit_rows
@@ -79,13 +78,11 @@ def _contact_page(request: HttpRequest, known: Contact, away_form: ContactAwayFo
 @require_http_methods(["GET", "POST"])
 def contact_add(request: HttpRequest) -> HttpResponse:
     form = ContactForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            added = add_contact(firm=request.user.firm, details=form.cleaned_data, by=request.user)
-        except Refused as refused:
-            form.add_error(refused.field or None, refused.message)
-        else:
-            return redirect("contact", added.pk)
+    added: list[Contact] = []
+    if carry_out(form, lambda: added.append(
+        add_contact(firm=request.user.firm, details=form.cleaned_data, by=request.user)
+    )):
+        return redirect("contact", added[0].pk)
     return _form_page(request, form, None)
 
 
@@ -94,14 +91,9 @@ def contact_add(request: HttpRequest) -> HttpResponse:
 def contact_edit(request: HttpRequest, pk: int) -> HttpResponse:
     known = get_contact_or_404(request, pk)
     form = ContactForm(request.POST or None, instance=get_contact_or_404(request, pk))
-    if request.method == "POST" and form.is_valid():
-        try:
-            edit_contact(contact=known, details=form.cleaned_data, by=request.user)
-        except Refused as refused:
-            form.add_error(refused.field or None, refused.message)
-        else:
-            messages.success(request, "Saved.")
-            return redirect("contact", pk)
+    if carry_out(form, lambda: edit_contact(contact=known, details=form.cleaned_data, by=request.user)):
+        messages.success(request, "Saved.")
+        return redirect("contact", pk)
     return _form_page(request, form, known)
 
 

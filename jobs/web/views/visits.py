@@ -19,6 +19,7 @@ from jobs.queries.invitations import list_mail_answers, list_sent
 from jobs.queries.suggestions import list_suggested, load_suggestions
 from jobs.queries.told import find_told
 from jobs.web.access import office_only
+from jobs.web.answers import carry_out
 from jobs.web.clock import today_of
 from jobs.web.forms.trades import AgreedForm, FinishForm, GoAheadForm, PhoneAnswerForm, VisitForm
 from jobs.web.getters import get_own_or_404, get_visit_or_404
@@ -145,14 +146,9 @@ def _act(
     request: HttpRequest, known: Visit, form: Form, act: Callable[[dict], object], done: str, **forms: Form
 ) -> HttpResponse:
     """Do one thing if its form is filled in well, then show the visit; else say what is wrong beside the form."""
-    if form.is_valid():
-        try:
-            act(form.cleaned_data)
-        except Refused as refused:
-            form.add_error(refused.field or None, refused.message)
-        else:
-            messages.success(request, done)
-            return redirect("visit", known.pk)
+    if carry_out(form, lambda: act(form.cleaned_data)):
+        messages.success(request, done)
+        return redirect("visit", known.pk)
     return _page(request, known, refused=form.non_field_errors(), status=422, **forms)
 
 

@@ -19,6 +19,7 @@ from jobs.queries.plans import find_draft, find_held, find_issued, find_last_run
 from jobs.queries.week import has_planned_jobs, load_week, monday_of
 from jobs.queries.week_shortages import find_next_missed, list_week_shortages
 from jobs.web.access import office_only
+from jobs.web.answers import press
 from jobs.web.clock import today_of
 from jobs.web.forms.week import PlanAgainForm
 from jobs.web.getters import get_own_or_404
@@ -96,12 +97,10 @@ def plan_again(request: HttpRequest) -> HttpResponse:
 @office_only
 @require_POST
 def refresh_draft(request: HttpRequest) -> HttpResponse:
-    try:
-        planning.refresh_draft(firm=request.user.firm, by=request.user, now=timezone.now())
-    except Refused as refused:
-        messages.error(request, refused.message)
-    else:
-        messages.success(request, "The draft takes in what came since. Plan again to make it better.")
+    press(
+        request, lambda: planning.refresh_draft(firm=request.user.firm, by=request.user, now=timezone.now()),
+        "The draft takes in what came since. Plan again to make it better.",
+    )
     return redirect("week")
 
 
