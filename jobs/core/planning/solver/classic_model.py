@@ -1,5 +1,6 @@
 """What works beside breeding on a classic network: the proof that nothing finishes sooner, then more breeding elsewhere."""
 
+from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import replace
 
 from jobs.core.planning.breeding import Breeding
@@ -12,10 +13,13 @@ from jobs.core.planning.solver.finish_proof import FINISH, FinishProof
 from jobs.core.planning.solver.settings import Settings
 
 SMALL = 40
-"""Tasks up to which a proof is always within reach: in the end it gets all workers."""
+"""Tasks up to which a proof is always within reach: soon it gets all workers."""
+
+BREEDING_SHARE = 0.04
+"""Share of the time in which breeding keeps a worker even so."""
 
 PROOF_SHARE = 0.2
-"""Share of the time for a proof beside breeding, which comes soon or, on larger networks, not at all."""
+"""Share of the time for a proof of a larger network, which comes soon or not at all."""
 
 FIRST_TASKS = 20_000
 """Tasks placed by breeding before anything else: often enough to meet the bound."""
@@ -46,12 +50,14 @@ class ClassicModel:
 
     def run(self) -> None:
         """A proof beside breeding; then the proof alone, or breeding here and elsewhere."""
-        self._prove(1, PROOF_SHARE)
-        workers = 1 if self.settings.is_deterministic else self.settings.workers
-        if self.is_small:
-            self._prove(workers, 1.0)
-        elif workers > 1 and not self._is_over():
-            breed_elsewhere(self.network, self._found, self._hear, self._is_over, self.settings.random_seed + 1)
+        if self.settings.is_deterministic:
+            self.proof.run(self.settings)
+        elif self.is_small:
+            self._prove_with_all()
+        else:
+            self.proof.run(self.settings.share(PROOF_SHARE))
+            if self.settings.workers > 1 and not self._is_over():
+                breed_elsewhere(self.network, self._found, self._hear, self._is_over, self.settings.random_seed + 1)
 
     def stop(self) -> None:
         self.proof.stop()
@@ -61,10 +67,16 @@ class ClassicModel:
         if is_better:
             self.proof.stop()
 
-    def _prove(self, workers: int, share: float) -> None:
-        self.needs_all_workers = workers == self.settings.workers
-        self.proof.run(replace(self.settings.share(share), workers=workers))
-        self.needs_all_workers = False
+    def _prove_with_all(self) -> None:
+        """After a while the caller's worker helps, and further ones if there are more; with one alone, it rests."""
+        whole = self.settings.share(1.0)
+        with ThreadPoolExecutor(max(1, self.settings.workers)) as workers:
+            at_work = [workers.submit(self.proof.run, whole)]
+            wait(at_work, whole.share(BREEDING_SHARE).seconds)
+            self.needs_all_workers = True
+            at_work += [workers.submit(self.proof.run, whole) for _ in range(self.settings.workers - 1)]
+        for one in at_work:
+            one.result()
 
     def _is_over(self) -> bool:
         return self.best.is_over or self.best.state.is_optimal
