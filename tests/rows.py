@@ -22,6 +22,7 @@ from jobs.models import (
     FirmArchive,
     Handover,
     HandoverPdf,
+    HeldBack,
     Instrument,
     InvitationMessage,
     LabourNorm,
@@ -102,6 +103,7 @@ SPECIAL: dict[type[models.Model], dict[str, Callable[[Rows], object]]] = {
     InvitationMessage: {"ends_at": lambda rows: NOW + timedelta(hours=4)},
     LabourNorm: {"per": lambda rows: LabourNorm.Per.POINT, "point_kind": lambda rows: rows[PointKind]},
     Location: {"kind": lambda rows: Location.Kind.UNIT},
+    HeldBack: {"contact": lambda rows: rows[Contact]},
     Notice: {"contact": lambda rows: rows[Contact]},
     OutboxEntry: {"firm": lambda rows: rows.firm, "state": lambda rows: OutboxEntry.State.DEAD},
     Photo: {

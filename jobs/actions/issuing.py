@@ -9,7 +9,6 @@ from jobs.actions.notices import write_notices
 from jobs.actions.permission import Refused, require_office
 from jobs.actions.plan_rows import CHANGED_MEANWHILE
 from jobs.models import Plan, User, Visit
-from jobs.queries.firm_calendar import local_today
 from jobs.queries.held_back import load_untold
 from jobs.queries.plans import find_issued
 
@@ -21,7 +20,7 @@ def issue_plan(*, plan: Plan, version: int, by: User, now: datetime) -> Plan:
     draft = Plan.objects.select_for_update(of=("self",)).select_related("firm", "issued_by").get(pk=plan.pk)
     _refuse_unissuable(draft, version)
     previous = find_issued(draft.firm)
-    untold = {each.held.contact_id for each in load_untold(draft.firm, local_today(draft.firm, now))}
+    untold = {each.held.recipient for each in load_untold(draft.firm, now)}
     if previous:
         previous.state = Plan.State.REPLACED
         previous.save(update_fields=["state"])
@@ -29,7 +28,7 @@ def issue_plan(*, plan: Plan, version: int, by: User, now: datetime) -> Plan:
     draft.save(update_fields=["state", "issued_at", "issued_by"])
     notices = write_notices(plan=draft, previous=previous, by=by, now=now)
     renew_entries(plan=draft, now=now)
-    late = [notice for notice in notices if notice.contact_id in untold]
+    late = [notice for notice in notices if notice.contact in untold]
     show_anew(firm=draft.firm, visits=Visit.objects.filter(told_dates__notice__in=late), now=now)
     renew_deadlines(firm=draft.firm, now=now)
     return draft

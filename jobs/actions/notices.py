@@ -13,6 +13,7 @@ from jobs.core.slots import Slot
 from jobs.core.telling import Telling, headline, tell_agreed, tell_go_ahead, tell_off
 from jobs.models import Contact, Invitation, Notice, Plan, ToldDate, User, Visit
 from jobs.queries.firm_calendar import local_today
+from jobs.queries.held_back import load_held
 from jobs.queries.invitations import list_steps
 from jobs.queries.notices import Letter, is_agreed_start, load_crew_letters, load_trade_letters, visit_words
 from jobs.queries.told import find_told, told_slot
@@ -27,9 +28,9 @@ def write_notices(*, plan: Plan, previous: Plan | None, by: User, now: datetime)
     `previous` is the plan issued before; it tells which dates this plan moved. Nothing for those held back.
     """
     require_office(by, plan)
-    today, held = local_today(plan.firm, now), set(plan.held_back.values_list("contact", flat=True))
-    trades = [letter for letter in load_trade_letters(plan, previous, today) if letter.recipient.pk not in held]
-    return write_letters(letters=[*trades, *load_crew_letters(plan, today, now)], plan=plan, now=now)
+    today, held = local_today(plan.firm, now), load_held(plan)
+    letters = [*load_trade_letters(plan, previous, today), *load_crew_letters(plan, today, now)]
+    return write_letters(letters=[letter for letter in letters if letter.recipient not in held], plan=plan, now=now)
 
 
 def write_letters(*, letters: list[Letter], plan: Plan, now: datetime) -> list[Notice]:

@@ -67,10 +67,11 @@ class Delivery(FirmOwned):
 
 
 class HeldBack(FirmOwned):
-    """A contact is not told what a plan changes for them when it is issued, and why. Added, never edited."""
+    """A contact or one of the crew is not told what a plan changes for them when it is issued, and why. Never edited."""
 
     plan = models.ForeignKey("jobs.Plan", on_delete=models.CASCADE, related_name="held_back")
-    contact = models.ForeignKey("jobs.Contact", on_delete=models.CASCADE, related_name="held_back")
+    contact = models.ForeignKey("jobs.Contact", on_delete=models.CASCADE, null=True, blank=True, related_name="held_back")
+    person = models.ForeignKey("jobs.Person", on_delete=models.CASCADE, null=True, blank=True, related_name="held_back")
     reason = models.CharField(max_length=300)
     held_by = models.ForeignKey("jobs.User", on_delete=models.PROTECT, related_name="+")
     held_at = models.DateTimeField()
@@ -79,8 +80,17 @@ class HeldBack(FirmOwned):
         verbose_name_plural = "held back"
         constraints = [
             models.UniqueConstraint(fields=["plan", "contact"], name="held_back_once"),
+            models.UniqueConstraint(fields=["plan", "person"], name="held_back_person_once"),
             models.CheckConstraint(condition=~Q(reason=""), name="held_back_with_a_reason"),
+            models.CheckConstraint(
+                condition=Q(contact__isnull=False, person__isnull=True) | Q(contact__isnull=True, person__isnull=False),
+                name="held_back_one_recipient",
+            ),
         ]
+
+    @property
+    def recipient(self) -> models.Model:
+        return self.contact or self.person
 
 
 class ToldDate(FirmOwned):

@@ -1,34 +1,37 @@
 """Messages the office keeps in: of a draft, and of the issued plan until somebody is told."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import datetime
 
-from jobs.models import Contact, Firm, HeldBack, Plan
-from jobs.queries.notices import Letter, load_trade_letters
+from jobs.models import Contact, Firm, HeldBack, Person, Plan
+from jobs.queries.firm_calendar import local_today
+from jobs.queries.notices import Letter, load_crew_letters, load_trade_letters
 from jobs.queries.plans import find_issued
 
 
 @dataclass(frozen=True)
 class Untold:
-    """What a contact does not know yet of the plan that is issued."""
+    """What somebody does not know yet of the plan that is issued."""
 
     held: HeldBack
     letter: Letter
 
 
-def load_held(plan: Plan) -> dict[int, HeldBack]:
-    """Contact pk → why a draft's message to them is kept in."""
-    return {row.contact_id: row for row in plan.held_back.select_related("held_by__person", "contact")}
+def load_held(plan: Plan) -> dict[Contact | Person, HeldBack]:
+    """Recipient → why a draft's message to them is kept in."""
+    return {row.recipient: row for row in plan.held_back.select_related("held_by__person", "contact", "person")}
 
 
-def load_untold(firm: Firm, today: date) -> list[Untold]:
-    """Contacts who were not told when the plan was issued, with what they would hear now."""
+def load_untold(firm: Firm, now: datetime) -> list[Untold]:
+    """Who was not told when the plan was issued, with what they would hear now."""
     issued = find_issued(firm)
     held = load_held(issued) if issued else {}
     if not held:
         return []
-    letters = {letter.recipient.pk: letter for letter in load_trade_letters(issued, find_before(issued), today)}
-    return [Untold(row, letters[pk]) for pk, row in held.items() if pk in letters and not _was_told(row)]
+    today = local_today(firm, now)
+    found = [*load_trade_letters(issued, find_before(issued), today), *load_crew_letters(issued, today, now)]
+    letters = {letter.recipient: letter for letter in found}
+    return [Untold(row, letters[who]) for who, row in held.items() if who in letters and not _was_told(row)]
 
 
 def is_untold(contact: Contact) -> bool:
@@ -43,4 +46,4 @@ def find_before(issued: Plan) -> Plan | None:
 
 
 def _was_told(held: HeldBack) -> bool:
-    return held.plan.notices.filter(contact=held.contact_id).exists()
+    return held.plan.notices.filter(contact=held.contact_id, person=held.person_id).exists()

@@ -56,7 +56,7 @@ class Review:
     starts: tuple[MovedStart, ...]
     crew: tuple[Letter, ...]
     trades: tuple[Letter, ...]
-    held: dict[int, HeldBack]
+    held: dict[Contact | Person, HeldBack]
     suggesting: tuple[Visit, ...]
     """Visits whose trade suggests other days than it was told."""
 
@@ -84,12 +84,15 @@ class Review:
     @property
     def recipients(self) -> list[Contact | Person]:
         """Who is told when it is issued."""
-        told = [letter for letter in self.trades if letter.recipient.pk not in self.held]
-        return [letter.recipient for letter in (*told, *self.crew)]
+        return [letter.recipient for letter in (*self.trades, *self.crew) if letter.recipient not in self.held]
 
     @property
     def trade_letters(self) -> list[tuple[Letter, HeldBack | None]]:
-        return [(letter, self.held.get(letter.recipient.pk)) for letter in self.trades]
+        return [(letter, self.held.get(letter.recipient)) for letter in self.trades]
+
+    @property
+    def crew_letters(self) -> list[tuple[Letter, HeldBack | None]]:
+        return [(letter, self.held.get(letter.recipient)) for letter in self.crew]
 
     @property
     def by_hand(self) -> list[Contact | Person]:

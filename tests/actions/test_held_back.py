@@ -7,10 +7,10 @@ from jobs.actions.issuing import issue_plan
 from jobs.actions.links import make_link
 from jobs.actions.permission import Refused
 from jobs.core.stages import Half
-from jobs.models import CalendarEntry, Firm, HeldBack, Notice, Plan, SecretLink, Span
+from jobs.models import Booking, CalendarEntry, Firm, HeldBack, Notice, Plan, SecretLink, Span
 from jobs.queries.feeds import load_events
 from jobs.queries.held_back import load_untold
-from tests.factories import NOW, TODAY, make_plan
+from tests.factories import NOW, TODAY, make_area, make_package, make_person, make_plan
 from tests.told import FRIDAY, NEXT_FRIDAY, Told
 
 pytestmark = pytest.mark.django_db
@@ -28,7 +28,7 @@ def draft_on(told: Told, starts_on, *, made_at=LATER) -> Plan:
 
 
 def hold(told: Told, draft: Plan, reason: str = "Ring them first") -> HeldBack:
-    return hold_back(plan=draft, contact=told.contact, reason=reason, by=told.office, now=LATER)
+    return hold_back(plan=draft, recipient=told.contact, reason=reason, by=told.office, now=LATER)
 
 
 def issue(told: Told, draft: Plan) -> None:
@@ -71,7 +71,7 @@ def test_our_own_calendar_shows_the_plan_when_their_message_is_held_back(told, h
 
 
 def test_held_back_message_is_listed_when_the_plan_is_issued(told, held):
-    (untold,) = load_untold(told.firm, TODAY)
+    (untold,) = load_untold(told.firm, LATER)
     assert (untold.held, untold.held.reason) == (held, "Ring them first")
     assert "Now: Fri 22 January" in untold.letter.tellings[0].line
 
@@ -79,7 +79,7 @@ def test_held_back_message_is_listed_when_the_plan_is_issued(told, held):
 def test_they_hear_it_once_when_they_are_told_after_all(told, held):
     notice = tell_held_back(held=held, by=told.office, now=LATER + timedelta(hours=1))
     assert (notice.plan, notice.kind, told.date.starts_on) == (held.plan, "changed", NEXT_FRIDAY)
-    assert load_untold(told.firm, TODAY) == []
+    assert load_untold(told.firm, LATER) == []
     with pytest.raises(Refused, match="nothing left"):
         tell_held_back(held=held, by=told.office, now=LATER + timedelta(hours=2))
 
@@ -107,6 +107,51 @@ def test_they_are_told_with_the_others_when_the_message_is_let_go(told):
     assert told.date.starts_on == NEXT_FRIDAY
 
 
+def draft_with_crew(told: Told) -> Plan:
+    """It books Asha for the next day."""
+    draft, package = draft_on(told, FRIDAY), make_package(make_area(told.visit.job))
+    Booking.objects.create(
+        firm=told.firm, plan=draft, package=package, person=make_person(told.firm, "Asha"), on=TODAY + timedelta(days=1),
+        half=Half.MORNING, hours=4,
+    )
+    return draft
+
+
+@pytest.fixture
+def booked(told) -> Plan:
+    return draft_with_crew(told)
+
+
+def hold_crew(told: Told, draft: Plan) -> HeldBack:
+    person = draft.bookings.get().person
+    return hold_back(plan=draft, recipient=person, reason="Ring her", by=told.office, now=LATER)
+
+
+def test_one_of_the_crew_is_not_told_when_their_message_is_held_back(told, booked):
+    held = hold_crew(told, booked)
+    issue(told, booked)
+    assert not Notice.objects.filter(person=held.person).exists()
+    assert CalendarEntry.objects.filter(person=held.person).count() == 1
+
+
+def test_crew_hear_it_once_when_they_are_told_after_all(told, booked):
+    held = hold_crew(told, booked)
+    issue(told, booked)
+    assert [each.held for each in load_untold(told.firm, LATER)] == [held]
+    notice = tell_held_back(held=held, by=told.office, now=LATER + timedelta(hours=1))
+    assert (notice.person, "Wed 13 January" in notice.lines[0]) == (held.person, True)
+    assert load_untold(told.firm, LATER) == []
+
+
+def test_crew_hear_it_with_the_next_plan_when_nobody_told_them_before(told, booked):
+    held = hold_crew(told, booked)
+    issue(told, booked)
+    following = draft_on(told, FRIDAY)
+    booked.bookings.update(plan=following)
+    issue(told, following)
+    assert Notice.objects.get(person=held.person).plan == following
+
+
 def test_nothing_is_held_back_when_no_reason_is_given(told):
     with pytest.raises(Refused, match="Say why"):
         hold(told, draft_on(told, NEXT_FRIDAY), reason=" ")
@@ -121,6 +166,6 @@ def test_nothing_is_held_back_twice(told):
 
 def test_nothing_is_held_back_or_let_go_when_the_plan_is_issued(told, held):
     with pytest.raises(Refused, match="issued already"):
-        hold_back(plan=held.plan, contact=told.contact, reason="Late", by=told.office, now=LATER)
+        hold_back(plan=held.plan, recipient=told.contact, reason="Late", by=told.office, now=LATER)
     with pytest.raises(Refused, match="Tell them now"):
         let_go(held=held, by=told.office)

@@ -86,7 +86,7 @@ OFFICE = {
     # the week
     "week": (), "plan_again": (), "refresh_draft": (), "plan_run": (PlanRun,), "stop_run": (PlanRun,),
     "move_booking": (Booking,), "hold_visit": (Visit,), "remove_pin": (Pin,), "undo_move": (), "plan_review": (),
-    "issue_plan": (Plan,), "hold_back": (Plan, Contact), "let_go": (HeldBack,),
+    "issue_plan": (Plan,), "hold_back": (Plan, Contact), "hold_back_crew": (Plan, Person), "let_go": (HeldBack,),
     # jobs and catalogue
     "catalogue": (), "catalogue_history": (), "learned_hours": (), "accept_learned_hours": (LabourNorm,),
     "catalogue_section": ("points",), "add_catalogue": ("points",), "catalogue_row": ("points", PointKind),

@@ -6,7 +6,7 @@ from django.utils import timezone
 from jobs.actions.held_back import hold_back
 from jobs.actions.issuing import issue_plan
 from jobs.models import Contact, Delivery, HeldBack, Notice, Plan
-from tests.actions.test_held_back import draft_on
+from tests.actions.test_held_back import draft_on, draft_with_crew
 from tests.factories import NOW, make_firm
 from tests.told import NEXT_FRIDAY, make_told
 
@@ -27,6 +27,11 @@ def office(client, told):
 @pytest.fixture
 def draft(told) -> Plan:
     return draft_on(told, NEXT_FRIDAY)
+
+
+@pytest.fixture
+def booked(told) -> Plan:
+    return draft_with_crew(told)
 
 
 def page(client, path: str) -> str:
@@ -58,13 +63,29 @@ def test_message_leaves_with_the_others_when_it_is_let_go(office, told, draft):
 
 
 def test_held_back_message_is_on_both_pages_until_they_are_told(office, told, draft):
-    held = hold_back(plan=draft, contact=told.contact, reason="Ring first", by=told.office, now=NOW)
+    held = hold_back(plan=draft, recipient=told.contact, reason="Ring first", by=told.office, now=NOW)
     issue_plan(plan=draft, version=draft.version, by=told.office, now=NOW)
     draft_on(told, NEXT_FRIDAY)
     for path in ("/plan/review/", "/trades/messages/"):
         assert "Tell them now" in page(office, path)
     shown = office.post(f"/trades/messages/held/{held.pk}/tell/", follow=True).content.decode()
     assert ("is being told" in shown, "Tell them now" in shown) == (True, False)
+
+
+def test_review_counts_no_message_to_the_crew_when_it_is_held_back(office, told, booked):
+    person = booked.bookings.get().person
+    assert "Hold this one back" in page(office, "/plan/review/")
+    shown = office.post(f"/plan/{booked.pk}/hold-back/crew/{person.pk}/", {"reason": "Ring her"}, follow=True).content.decode()
+    assert ("No message will go out" in shown, "Held back by Olwen: “Ring her”" in shown) == (True, True)
+
+
+def test_held_back_message_to_the_crew_is_listed_until_they_are_told(office, told, booked):
+    person = booked.bookings.get().person
+    held = hold_back(plan=booked, recipient=person, reason="Ring her", by=told.office, now=NOW)
+    issue_plan(plan=booked, version=booked.version, by=told.office, now=NOW)
+    assert "Tell them now" in page(office, "/trades/messages/")
+    shown = office.post(f"/trades/messages/held/{held.pk}/tell/", follow=True).content.decode()
+    assert ("Asha is being told" in shown, "Tell them now" in shown) == (True, False)
 
 
 def test_contact_of_another_firm_is_not_found_when_held_back(office, draft):

@@ -18,5 +18,6 @@ urlpatterns = [
     path("plan/review/", review.plan_review, name="plan_review"),
     path("plan/<int:pk>/issue/", review.issue_plan, name="issue_plan"),
     path("plan/<int:pk>/hold-back/<int:contact_pk>/", notices.hold_back, name="hold_back"),
+    path("plan/<int:pk>/hold-back/crew/<int:person_pk>/", notices.hold_back_crew, name="hold_back_crew"),
     path("plan/held-back/<int:pk>/let-go/", notices.let_go, name="let_go"),
 ]

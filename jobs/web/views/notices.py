@@ -10,14 +10,13 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions import held_back, posting
 from jobs.actions.mailing import notice_text
-from jobs.models import HeldBack, Notice, Plan
+from jobs.models import Contact, HeldBack, Notice, Person, Plan
 from jobs.queries.contacts import list_notices
 from jobs.queries.held_back import load_untold
 from jobs.queries.invitations import list_mail_answers
 from jobs.queries.links import load_page_addresses
 from jobs.web.access import office_only
 from jobs.web.answers import press
-from jobs.web.clock import today_of
 from jobs.web.forms.trades import HoldBackForm
 from jobs.web.getters import get_contact_or_404, get_own_or_404
 
@@ -30,7 +29,7 @@ def notice_list(request: HttpRequest) -> HttpResponse:
     pages = load_page_addresses(firm, now)
     rows = [(row, notice_text(row.notice, pages.get(row.notice.contact_id, ""))) for row in list_notices(firm, now)]
     context = {
-        "rows": rows, "untold": load_untold(firm, today_of(request)), "mail_answers": list_mail_answers(firm=firm)
+        "rows": rows, "untold": load_untold(firm, now), "mail_answers": list_mail_answers(firm=firm)
     }
     return render(request, "office/trades_notices.html", context)
 
@@ -51,13 +50,26 @@ def pass_on_notice(request: HttpRequest, pk: int) -> HttpResponse:
 @office_only
 @require_POST
 def hold_back(request: HttpRequest, pk: int, contact_pk: int) -> HttpResponse:
-    plan, contact = get_own_or_404(request, Plan, pk), get_contact_or_404(request, contact_pk)
+    contact = get_contact_or_404(request, contact_pk)
+    done = f"{contact} hears nothing when you issue. Until they are told, what they know stands."
+    return _hold_back(request, get_own_or_404(request, Plan, pk), contact, done)
+
+
+@office_only
+@require_POST
+def hold_back_crew(request: HttpRequest, pk: int, person_pk: int) -> HttpResponse:
+    person = get_own_or_404(request, Person, person_pk)
+    done = f"{person} gets no message when you issue. Their own pages and calendar follow the plan all the same."
+    return _hold_back(request, get_own_or_404(request, Plan, pk), person, done)
+
+
+def _hold_back(request: HttpRequest, plan: Plan, recipient: Contact | Person, done: str) -> HttpResponse:
     form = HoldBackForm(request.POST)
     reason = form.cleaned_data["reason"] if form.is_valid() else ""
     press(
         request,
-        lambda: held_back.hold_back(plan=plan, contact=contact, reason=reason, by=request.user, now=timezone.now()),
-        f"{contact} hears nothing when you issue. Until they are told, what they know stands.",
+        lambda: held_back.hold_back(plan=plan, recipient=recipient, reason=reason, by=request.user, now=timezone.now()),
+        done,
     )
     return redirect(reverse("plan_review") + "#who-head")
 
@@ -65,9 +77,9 @@ def hold_back(request: HttpRequest, pk: int, contact_pk: int) -> HttpResponse:
 @office_only
 @require_POST
 def let_go(request: HttpRequest, pk: int) -> HttpResponse:
-    held = get_own_or_404(request, HeldBack, pk, "contact")
+    held = get_own_or_404(request, HeldBack, pk, "contact", "person")
     press(
-        request, lambda: held_back.let_go(held=held, by=request.user), f"{held.contact} is told with the others when you issue."
+        request, lambda: held_back.let_go(held=held, by=request.user), f"{held.recipient} is told with the others when you issue."
     )
     return redirect(reverse("plan_review") + "#who-head")
 
@@ -75,9 +87,9 @@ def let_go(request: HttpRequest, pk: int) -> HttpResponse:
 @office_only
 @require_POST
 def tell_held_back(request: HttpRequest, pk: int) -> HttpResponse:
-    held = get_own_or_404(request, HeldBack, pk, "contact")
+    held = get_own_or_404(request, HeldBack, pk, "contact", "person")
     press(
         request, lambda: held_back.tell_held_back(held=held, by=request.user, now=timezone.now()),
-        f"{held.contact} is being told.",
+        f"{held.recipient} is being told.",
     )
     return redirect("notice_list")

@@ -24,7 +24,7 @@ def plan_review(request: HttpRequest) -> HttpResponse:
     firm = request.user.firm
     draft, issued = find_draft(firm), find_issued(firm)
     review = load_review(draft, issued, today_of(request), timezone.now()) if draft else None
-    shown = {"review": review, "issued": issued, "untold": load_untold(firm, today_of(request))}
+    shown = {"review": review, "issued": issued, "untold": load_untold(firm, timezone.now())}
     return render(request, "office/review.html", shown | {"pins": list_pins(firm, today_of(request))})
 
 
