@@ -115,6 +115,10 @@ SQLITE_OPTIONS = {
 }
 
 
+# As long as SQLite waits for its one lock: then the page says in words that it was busy.
+POSTGRES_OPTIONS = {"options": "-c lock_timeout=10s"}
+
+
 def database_settings(url: str) -> dict[str, object]:
     if url:
         database = dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True)
@@ -123,6 +127,8 @@ def database_settings(url: str) -> dict[str, object]:
     if database["ENGINE"].endswith("sqlite3"):
         database["OPTIONS"] = SQLITE_OPTIONS
         Path(database["NAME"]).parent.mkdir(parents=True, exist_ok=True)
+    else:
+        database["OPTIONS"] = POSTGRES_OPTIONS | database.get("OPTIONS", {})
     return database
 
 

@@ -15,6 +15,8 @@ from django.template.loader import render_to_string
 from jobs.actions.permission import Refused
 
 RETRY_AFTER_SECONDS = 5
+DISK_IS_FULL = ("disk is full", "No space left on device")
+"""As SQLite and PostgreSQL say it."""
 log = logging.getLogger(__name__)
 
 
@@ -31,7 +33,7 @@ class DatabaseTroubleMiddleware:
         if not isinstance(error, OperationalError):
             return None
         log.error("The database cannot serve %s: %s", request.path, error)
-        return database_trouble(is_full="full" in str(error))
+        return database_trouble(is_full=any(words in str(error) for words in DISK_IS_FULL))
 
 
 class RefusedMiddleware:

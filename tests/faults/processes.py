@@ -14,7 +14,7 @@ from django.db import connection
 from rewire.bootstrap import ROOT
 from tests.services import die_with_parent
 
-PATIENCE_SECONDS = 60
+PATIENCE_SECONDS = 180
 
 
 @contextmanager
@@ -61,7 +61,7 @@ def kill_group(started: subprocess.Popen) -> None:
 
 
 def wait_for(is_so: Callable[[], bool], what: str, log: Path, by: subprocess.Popen | None = None) -> None:
-    """Wait until `is_so`; fail with the log after a minute, or as soon as the process that should do it has ended."""
+    """Wait until `is_so`; fail with the log after three minutes, or as soon as the process that should do it has ended."""
     ends_at = time.monotonic() + PATIENCE_SECONDS
     while not is_so():
         has_ended = by is not None and by.poll() is not None

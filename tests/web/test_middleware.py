@@ -2,7 +2,7 @@ import sqlite3
 from collections.abc import Iterator
 
 import pytest
-from django.db import connection
+from django.db import OperationalError, connection
 from django.http import HttpRequest, HttpResponse
 from django.test import Client
 from django.urls import path
@@ -30,6 +30,10 @@ def count_firms(request: HttpRequest) -> HttpResponse:
     return HttpResponse(str(Firm.objects.count()))
 
 
+def fill_disk_of_postgresql(request: HttpRequest) -> HttpResponse:
+    raise OperationalError('could not extend file "base/5/16384": No space left on device')  # its message for SQLSTATE 53100
+
+
 def divide_by_nothing(request: HttpRequest) -> HttpResponse:
     return HttpResponse(str(1 / 0))
 
@@ -37,6 +41,7 @@ def divide_by_nothing(request: HttpRequest) -> HttpResponse:
 urlpatterns = [
     path("add/", add_firm),
     path("fill/", fill_disk),
+    path("fill-postgresql/", fill_disk_of_postgresql),
     path("count/", count_firms),
     path("broken/", divide_by_nothing),
 ]
@@ -77,8 +82,9 @@ def test_page_saves_when_the_lock_is_gone(other_writer: sqlite3.Connection, clie
     assert client.get("/add/").content == b"1"
 
 
-def test_phone_is_told_to_keep_its_changes_when_the_disk_is_full(impatient: None, client: Client) -> None:
-    response = client.get("/fill/")
+@pytest.mark.parametrize("path", ["/fill/", "/fill-postgresql/"])
+def test_phone_is_told_to_keep_its_changes_when_the_disk_is_full(impatient: None, client: Client, path: str) -> None:
+    response = client.get(path)
     assert (response.status_code, response["Retry-After"]) == (507, "5")
     assert "disk is full" in response.content.decode()
 
