@@ -89,6 +89,14 @@ class RingSockets:
         return [(one.measure, len(one.sockets) - len(one.unread), len(one.sockets)) for one in self.judged]
 
     @property
+    def sittings(self) -> list[tuple[Reading, int]]:
+        """Who read with what on which day, by one of their rows, and how many readings."""
+        found: dict[tuple[object, ...], list[Reading]] = defaultdict(list)
+        for stands in (cell.stands for row in self.rows for cell in row.cells if cell.stands):
+            found[stands.tested_by_id, stands.instrument_id, stands.tested_at.date(), stands.note].append(stands)
+        return [(rows[0], len(rows)) for rows in found.values()]
+
+    @property
     def highest(self) -> tuple[Socket, Reading] | None:
         """The socket that reads highest to the cpc, and its row: R1 + R2 of the circuit."""
         cells = {row.socket.name: (row.socket, cell) for row in self.rows for cell in row.cells[1:]}

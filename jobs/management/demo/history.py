@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import cycle
 
 from jobs.actions.visits import agree_visit, finish_visit
-from jobs.management.demo.readings import buy_instruments, dead_test
+from jobs.management.demo.readings import buy_instruments, dead_test, read_sockets, read_supply
 from jobs.management.demo.records import Ticked, measure_ceilings, note_snags, say_hours, send, take_photos
 from jobs.management.demo.story import Story
 from jobs.models import Job, Role, RoomTask, User, Visit
@@ -28,6 +28,9 @@ def _record(story: Story, job: Job, recorded: dict) -> None:
         measure_ceilings(story, job, users[0], recorded["centres_days_ago"])
     if dead_tests := recorded.get("dead_tests"):
         dead_test(story, job, _crew_user(story, dead_tests["by"]), dead_tests)
+    for name, read in (("sockets", read_sockets), ("supply", read_supply)):
+        if name in recorded:
+            read(story, job, _crew_user(story, recorded[name]["by"]), recorded[name])
     for row in recorded["photos"]:
         take_photos(story, job, users[0], row)
     for row in recorded["snags"]:

@@ -1,5 +1,6 @@
 """What the invented firm measures with, and the dead tests of the houses whose first fix is done."""
 
+from collections.abc import Iterator
 from datetime import timedelta
 from decimal import Decimal
 
@@ -11,6 +12,8 @@ from jobs.management.demo.story import Story
 from jobs.models import Instrument, Job, User
 from jobs.queries.reading_lines import Line
 from jobs.queries.readings import Sheet, load_sheets
+
+SPUR_OHMS = Decimal("0.12")
 
 
 def buy_instruments(story: Story) -> None:
@@ -31,6 +34,30 @@ def dead_test(story: Story, job: Job, user: User, row: dict) -> None:
         _send(story, user, sheet, own | row["wrote"].get(sheet.circuit.reference, {}), row, story.days.at(day, 13, 2 * number))
         if again := row["wrote_again"].get(sheet.circuit.reference):
             _send(story, user, sheet, again, row, story.days.at(day, 15, 10))
+
+
+def read_sockets(story: Story, job: Job, user: User, row: dict) -> None:
+    """Every ring at each of its sockets, as its length gives, a little lower towards the board; one hangs on a spur."""
+    at = story.days.at(story.days.ago(row["days_ago"]), 15, 30)
+    for sheet in load_sheets(job, WhenTested.FIRST_FIX):
+        if sheet.ring:
+            tool = Instrument.objects.get(firm=story.firm, serial=row["instrument"])
+            about = {"when": sheet.when.value, "instrument": str(tool.uid), "note": ""}
+            send(user, "sockets", sheet.circuit.uid, about | dict(_sockets(sheet, row["on_a_spur"])), at)
+
+
+def read_supply(story: Story, job: Job, user: User, row: dict) -> None:
+    tool = Instrument.objects.get(firm=story.firm, serial=row["instrument"])
+    at = story.days.at(story.days.ago(row["days_ago"]), 8, 20)
+    send(user, "supply", job.uid, {"instrument": str(tool.uid), "note": ""} | row["wrote"], at)
+
+
+def _sockets(sheet: Sheet, on_a_spur: int) -> Iterator[tuple[str, str]]:
+    for number, row in enumerate(sheet.ring.rows):
+        for cell in row.cells:
+            lower, spur = Decimal(number % 3) / 100, SPUR_OHMS if number == on_a_spur else Decimal(0)
+            expected = cell.expected_ohms if cell.expected_ohms is not None else Decimal("0.3")
+            yield f"{cell.measure.value}_{row.socket.point.uid.hex}", f"{expected - lower + spur:.2f}"
 
 
 def _send(story: Story, user: User, sheet: Sheet, written: dict[str, str], row: dict, at: object) -> None:

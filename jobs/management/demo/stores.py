@@ -20,6 +20,8 @@ def fill(story: Story) -> None:
     ensure_locations(firm=story.firm)
     wholesaler = Supplier.objects.create(firm=story.firm, **story.tale["supplier"])
     Item.objects.filter(firm=story.firm).update(supplier=wholesaler)
+    for code, (months, needs) in story.tale["warranties"].items():
+        Item.objects.filter(firm=story.firm, code=code).update(warranty_months=months, warranty_needs=needs)
     labels = count(101)
     for item, quantity in _wanted(story).items():
         if quantity > 0:
