@@ -1,10 +1,13 @@
 """`manage.py serve` as a firm starts it: a process of its own, an empty folder, real requests."""
 
+import socket
 import sqlite3
+import statistics
+import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass
 from http.client import HTTPConnection
 from pathlib import Path
@@ -88,6 +91,37 @@ def test_background_work_is_done_when_only_serve_runs(site: Site) -> None:
             return bool(database.execute("SELECT 1 FROM jobs_outboxentry WHERE state = 'done'").fetchall())
 
     wait_for(is_done, "The night's work", site.log)
+
+
+SLOW_PHONES, READS = 20, 15
+
+
+def begin_slow_upload(site: Site) -> socket.socket:
+    """A phone that has sent the head of a photo and nothing of its body."""
+    address = urlsplit(site.url)
+    phone = socket.create_connection((address.hostname, address.port), timeout=30)
+    phone.sendall(f"POST /site/photo HTTP/1.1\r\nHost: {address.netloc}\r\nContent-Length: 1000000\r\n\r\n".encode())
+    return phone
+
+
+def median_seconds(site: Site, phones: list[socket.socket]) -> float:
+    """Of a page, while each phone sends a drop more before each reading."""
+    seconds = []
+    for _ in range(READS):
+        for phone in phones:
+            phone.sendall(b"drop")
+        began = time.monotonic()
+        assert status_of(f"{site.url}/sign-in/") == 200
+        seconds.append(time.monotonic() - began)
+    return statistics.median(seconds)
+
+
+def test_page_stays_quick_when_twenty_phones_send_drop_by_drop(site: Site) -> None:
+    """A server that gave each upload one of its eight threads would not answer at all until the phones are done."""
+    alone = median_seconds(site, [])
+    with ExitStack() as open_phones:
+        beside = median_seconds(site, [open_phones.enter_context(closing(begin_slow_upload(site))) for _ in range(SLOW_PHONES)])
+    assert beside < 10 * alone + 1
 
 
 @pytest.mark.parametrize("name", ["REWIRE_SECRET_KEY", "REWIRE_ALLOWED_HOSTS"])
