@@ -174,9 +174,9 @@ def test_every_fault_names_row_and_column_when_a_file_is_wrong(send):
     shown = " ".join(answer.content.decode().split())
 
     assert answer.status_code == 422
-    for cells in ("<td>1</td><td>Colour</td>", "<td>2</td><td>R1+R2</td>", "<td>2</td><td>Zs</td><td>This is measured at the end",
-                  "<td>3</td><td>Circuit</td><td>No circuit “Q9” on this job."):
-        assert cells in shown
+    for fault in ("<b>Row 1, Colour</b>", "<b>Row 2, R1+R2</b>", "<b>Row 2, Zs</b><br>This is measured at the end",
+                  "<b>Row 3, Circuit</b><br>No circuit “Q9” on this job."):
+        assert fault in shown
     assert not ReadingsUpload.objects.exists()
 
 

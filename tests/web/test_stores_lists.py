@@ -36,7 +36,7 @@ def test_the_page_lists_the_columns_and_files_to_start_from(office, kind):
 def test_faults_are_told_by_row_and_column_and_nothing_is_kept(office):
     response = choose(office, "stock", "item,quantity\nBack box,2.5\n")
     assert response.status_code == 422
-    assert '<td class="fault-rows">2</td><td>quantity</td>' in text(response)
+    assert '<b>Row 2, quantity</b>' in text(response)
     assert not StoresUpload.objects.exists()
 
 

@@ -11,12 +11,14 @@ from jobs.actions import readings_import as actions
 from jobs.actions.permission import Refused
 from jobs.core.electrics.under_test import WhenTested
 from jobs.core.stores_file.writing import write_csv, write_xlsx
+from jobs.core.survey_file.draft import Fault
 from jobs.core.survey_file.table import FileRefused
 from jobs.models import Job, ReadingsUpload
 from jobs.queries.readings_file import TABLE, FileRead, list_lines, read_file
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
 from jobs.web.clock import today_of
+from jobs.web.file_faults import list_faults
 from jobs.web.forms.readings import ReadingsFileForm
 from jobs.web.getters import get_job_or_404, get_of_job_or_404
 from jobs.web.views.readings import WORDS, when_or_404
@@ -25,7 +27,6 @@ CONTENT_TYPES = {
     "csv": "text/csv; charset=utf-8", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
 CONTENTS = ("readings", "example", "empty")
-MOST_SHOWN = 500
 
 
 @office_only
@@ -108,8 +109,6 @@ def _page(
     status: int = 200,
 ) -> HttpResponse:
     problems = found.problems if found else ()
-    page = {
-        "job": job, "form": form, "problems": problems[:MOST_SHOWN], "left_out": max(0, len(problems) - MOST_SHOWN),
-        "file_name": file_name, "times": list(WhenTested),
-    }
+    page = {"job": job, "form": form, "file_name": file_name, "times": list(WhenTested)}
+    page |= list_faults(Fault(problem.row, problem.column, "", problem.words) for problem in problems)
     return render(request, "office/readings_import.html", page, status=status)

@@ -22,17 +22,17 @@ from jobs.core.stores_file.writing import (
     write_csv,
     write_xlsx,
 )
-from jobs.core.survey_file import MOST_ROWS, group_faults
+from jobs.core.survey_file import MOST_ROWS
 from jobs.models import Firm, StoresUpload
 from jobs.queries.stores_lists import list_stock_rows, load_known
 from jobs.web.access import office_only
 from jobs.web.answers import press
 from jobs.web.clock import today_of
+from jobs.web.file_faults import list_faults
 from jobs.web.forms.supply import ListFileForm
 from jobs.web.getters import get_own_or_404
 
 Kind = StoresUpload.Kind
-MOST_FAULTS_SHOWN = 1000
 CONTENT_TYPES = {
     "csv": "text/csv; charset=utf-8", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
@@ -158,10 +158,8 @@ def _import_page(
 ) -> HttpResponse:
     known = load_known(request.user.firm)
     columns = stock_columns(known.places, known.suppliers) if kind == Kind.STOCK else price_columns()
-    groups = group_faults(reading.faults) if reading else []
     page = {
-        "kind": kind, "is_stock": kind == Kind.STOCK, "form": form, "reading": reading, "file_name": file_name,
-        "groups": groups[:MOST_FAULTS_SHOWN], "left_out": max(0, len(groups) - MOST_FAULTS_SHOWN), "columns": columns,
-        "most_rows": MOST_ROWS,
-    }
+        "kind": kind, "is_stock": kind == Kind.STOCK, "form": form, "file_name": file_name,
+        "columns": columns, "most_rows": MOST_ROWS,
+    } | (list_faults(reading.faults, reading.notes) if reading else list_faults(()))
     return render(request, "office/stores_list_import.html", page, status=status)

@@ -15,7 +15,6 @@ from jobs.core.survey_file import (
     columns_for,
     describe_draft,
     example_draft,
-    group_faults,
     read_survey,
     write_csv,
     write_xlsx,
@@ -24,6 +23,7 @@ from jobs.models import Job, SurveyUpload
 from jobs.queries.survey import find_obstacle, has_survey, list_point_options, load_draft, load_survey
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
+from jobs.web.file_faults import list_faults
 from jobs.web.forms.survey import ReplaceForm, SurveyFileForm
 from jobs.web.getters import get_job_or_404, get_of_job_or_404
 
@@ -31,7 +31,6 @@ WRITERS = {
     "csv": (write_csv, "text/csv; charset=utf-8"),
     "xlsx": (write_xlsx, "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
 }
-MOST_FAULTS_SHOWN = 1000
 
 
 @office_only
@@ -106,10 +105,8 @@ def _import_page(
     status: int = 200,
 ) -> HttpResponse:
     kinds = list_point_options(job.firm)
-    groups = group_faults(reading.faults) if reading else []
     page = {
-        "job": job, "form": form, "reading": reading, "file_name": file_name, "groups": groups[:MOST_FAULTS_SHOWN],
-        "left_out": max(0, len(groups) - MOST_FAULTS_SHOWN), "columns": columns_for(kinds), "kinds": kinds,
+        "job": job, "form": form, "file_name": file_name, "columns": columns_for(kinds), "kinds": kinds,
         "most_rows": MOST_ROWS, "has_survey": has_survey(job), "obstacle": find_obstacle(job),
-    }
+    } | (list_faults(reading.faults, reading.notes) if reading else list_faults(()))
     return render(request, "office/survey_import.html", page, status=status)
