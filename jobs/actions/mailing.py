@@ -15,10 +15,10 @@ from django.template.loader import render_to_string
 from jobs.actions.texting import load_gateway
 from jobs.calendars.invitation import FILE_NAME, invitation_text
 from jobs.calendars.text import clean
-from jobs.core.invitations import Method
+from jobs.core.invitations import Invitation, Method
 from jobs.models import Contact, Delivery, InvitationMessage, Notice, Person, SecretLink
 from jobs.queries.channels import channel_of
-from jobs.queries.invitations import core_invitation
+from jobs.queries.invitations import core_invitation, core_turned_down
 from jobs.queries.links import find_link_for, web_address
 
 BASE64 = Charset("utf-8")
@@ -87,7 +87,7 @@ def build_mail(
         return _invitation_mail(notice, message, address)
     words = notice_text(notice, page, has_calendar=message is not None)
     headers = {"Message-ID": notice.message_id}
-    return _mail(notice, message, address, subject=_one_line(notice.subject), body=words, headers=headers)
+    return _mail(notice, _calendar(notice, message, address), address, subject=_one_line(notice.subject), body=words, headers=headers)
 
 
 def _invitation_mail(notice: Notice, message: InvitationMessage, address: str) -> EmailMultiAlternatives:
@@ -97,15 +97,22 @@ def _invitation_mail(notice: Notice, message: InvitationMessage, address: str) -
     own_id = notice.message_id.replace("@", f".{message.number}@", 1)
     headers = {"Message-ID": own_id, "In-Reply-To": notice.message_id, "References": notice.message_id}
     return _mail(
-        notice, message, address, subject=f"{'Cancelled' if is_off else 'Date'}: {summary}", body=words, headers=headers
+        notice, _calendar(notice, message, address), address, subject=f"{'Cancelled' if is_off else 'Date'}: {summary}", body=words, headers=headers
     )
 
 
+def _calendar(notice: Notice, message: InvitationMessage | None, address: str) -> Invitation | None:
+    """The one calendar object of a mail."""
+    if message:
+        return core_invitation(message, address)
+    return core_turned_down(notice.turns_down, notice, address) if notice.turns_down else None
+
+
 def _mail(
-    notice: Notice, message: InvitationMessage | None, address: str, *, headers: dict[str, str], **words: str
+    notice: Notice, calendar: Invitation | None, address: str, *, headers: dict[str, str], **words: str
 ) -> EmailMultiAlternatives:
     firm = notice.firm
-    sender = message.invitation.organizer if message else parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
+    sender = calendar.organizer.address if calendar else parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
     mail = EmailMultiAlternatives(
         from_email=formataddr((_one_line(firm.name), sender)),
         to=[address],
@@ -113,15 +120,15 @@ def _mail(
         headers={"Auto-Submitted": "auto-generated", **headers},
         **words,
     )
-    if message:
-        _attach(mail, message, address)
+    if calendar:
+        _attach(mail, calendar)
     return mail
 
 
-def _attach(mail: EmailMultiAlternatives, message: InvitationMessage, address: str) -> None:
-    text = invitation_text(core_invitation(message, address))
+def _attach(mail: EmailMultiAlternatives, calendar: Invitation) -> None:
+    text = invitation_text(calendar)
     mail.encoding = BASE64
-    mail.attach_alternative(text, f"text/calendar; method={message.method}")
+    mail.attach_alternative(text, f"text/calendar; method={calendar.method}")
     mail.attach(FILE_NAME, text.encode(), "application/ics")
 
 

@@ -10,11 +10,11 @@ from jobs.actions.links import ensure_trade_links
 from jobs.actions.permission import require_office
 from jobs.actions.posting import new_message_id, one_line, post
 from jobs.core.slots import Slot
-from jobs.core.telling import Telling, headline, tell_agreed, tell_go_ahead, tell_off
-from jobs.models import Contact, Invitation, Notice, Plan, ToldDate, User, Visit
+from jobs.core.telling import Telling, headline, tell_agreed, tell_go_ahead, tell_off, tell_turned_down
+from jobs.models import Contact, Invitation, MailAnswer, Notice, Plan, ToldDate, User, Visit
 from jobs.queries.firm_calendar import local_today
 from jobs.queries.held_back import load_held
-from jobs.queries.invitations import list_steps
+from jobs.queries.invitations import find_counter, list_steps
 from jobs.queries.notices import Letter, is_agreed_start, load_crew_letters, load_trade_letters, visit_words
 from jobs.queries.told import find_told, told_slot
 
@@ -76,11 +76,21 @@ def write_answered(*, told: ToldDate, visit: Visit, now: datetime) -> Notice | N
     return notice
 
 
-def _single_notice(visit: Visit, kind: str, what: Telling, now: datetime) -> Notice:
+def write_turned_down(*, told: ToldDate, visit: Visit, days: list[str], reason: str, now: datetime) -> Notice:
+    """Tell a contact that none of the days they suggested suits; their calendar hears it too if it proposed the time."""
+    what = tell_turned_down(visit_words(visit), days, reason)
+    notice = _single_notice(visit, Notice.Kind.DECLINED, what, now, turns_down=find_counter(told))
+    post(notice, visit.firm, now, about=None)
+    return notice
+
+
+def _single_notice(
+    visit: Visit, kind: str, what: Telling, now: datetime, *, turns_down: MailAnswer | None = None
+) -> Notice:
     """A notice of one sentence that belongs to no plan."""
     notice = Notice.objects.create(
         firm=visit.firm, contact=visit.contact, kind=kind, subject=one_line(what.subject), lines=[what.line],
-        message_id=new_message_id(), made_at=now,
+        message_id=new_message_id(), made_at=now, turns_down=turns_down,
     )
     ensure_trade_links(contacts=[visit.contact], now=now)
     return notice

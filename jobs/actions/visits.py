@@ -7,11 +7,11 @@ from django.db import transaction
 
 from jobs.actions.calendar_entries import renew_entries
 from jobs.actions.links import is_working
-from jobs.actions.notices import write_answered
+from jobs.actions.notices import write_answered, write_turned_down
 from jobs.actions.permission import Refused, require_office
 from jobs.core.slots import day_words
 from jobs.core.stages import Trade
-from jobs.models import Contact, Pin, SecretLink, SuggestedDay, ToldDate, User, Visit
+from jobs.models import Contact, Notice, Pin, SecretLink, SuggestedDay, ToldDate, User, Visit
 from jobs.queries.firm_calendar import local_today
 from jobs.queries.plans import find_issued
 from jobs.queries.told import find_told, told_slot
@@ -75,9 +75,29 @@ def accept_suggestion(*, day: SuggestedDay, by: User, now: datetime) -> Visit:
     require_office(by, day)
     visit = _lock(day.visit)
     standing = find_told(visit)
-    if visit.state != Visit.State.DECLINED or standing is None or standing.pk != day.told_id:
-        raise Refused("They no longer suggest this day: the visit was asked for or agreed again meanwhile.")
+    if day.pk not in [each.pk for each in _standing_days(visit, standing)]:
+        raise Refused("They no longer suggest this day: it was answered, or the visit was asked for again meanwhile.")
     return agree_visit(visit=visit, starts_on=day.on, starts_half=day.half, by=by, now=now)
+
+
+@transaction.atomic
+def turn_down_suggestions(*, visit: Visit, reason: str = "", by: User, now: datetime) -> Notice:
+    """None of the days the trade suggested suits: they are told so, and the planner looks for another date."""
+    require_office(by, visit)
+    visit = _lock(visit)
+    told = find_told(visit)
+    days = _standing_days(visit, told)
+    if not days:
+        raise Refused("They suggest no day at the moment.")
+    notice = write_turned_down(told=told, visit=visit, days=list(map(str, days)), reason=" ".join(reason.split()), now=now)
+    told.answer = Answer.DECLINED
+    told.save(update_fields=["answer"])
+    return notice
+
+
+def _standing_days(visit: Visit, told: ToldDate | None) -> list[SuggestedDay]:
+    is_suggesting = visit.state == Visit.State.DECLINED and told is not None and told.answer == Answer.SUGGESTED
+    return list(told.suggested_days.all()) if is_suggesting else []
 
 
 @transaction.atomic

@@ -33,7 +33,7 @@ def event_text(event: CalendarEvent) -> str:
 def write_event(event: CalendarEvent) -> Event:
     """The event as a VEVENT to which more can be added."""
     written = Event()
-    _add_identity(written, event)
+    add_identity(written, event)
     _add_time(written, event)
     _add_words(written, event)
     if event.alarm_minutes is not None:
@@ -60,7 +60,7 @@ def _head(name: str) -> Calendar:
     return head
 
 
-def _add_identity(written: Event, event: CalendarEvent) -> None:
+def add_identity(written: Event, event: CalendarEvent) -> None:
     written.add("uid", event.uid)
     written.add("sequence", event.sequence)
     revised_at = event.revised_at.astimezone(UTC).replace(microsecond=0)

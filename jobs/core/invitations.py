@@ -11,10 +11,12 @@ MOST_ADDRESS_CHARACTERS = 254
 
 
 class Method(StrEnum):
-    """What a message does to the event in the reader's calendar (RFC 5546 sections 3.2.2 and 3.2.5)."""
+    """What a message does to the event in the reader's calendar (RFC 5546 sections 3.2.2, 3.2.5 and 3.2.8)."""
 
     REQUEST = "REQUEST"
     CANCEL = "CANCEL"
+    DECLINECOUNTER = "DECLINECOUNTER"
+    """The time that their calendar proposed does not suit; the event stays as it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +36,7 @@ class Invitation:
     """One message about one event.
 
     `event.revised_at` is when the message was made. `is_agreed`: they said yes already. `wants_reply`: an answer that
-    their calendar program sends is read.
+    their calendar program sends is read. `comment`: to whoever is answered.
     """
 
     method: Method
@@ -43,6 +45,7 @@ class Invitation:
     attendee: Party
     is_agreed: bool = False
     wants_reply: bool = True
+    comment: str = ""
 
 
 @dataclass(frozen=True, slots=True)

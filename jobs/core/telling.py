@@ -92,6 +92,13 @@ def tell_off(what: str, slot: Slot) -> Telling:
     return Telling(Change.CANCELLED, f"Off: {what}, {slot.words}", line)
 
 
+def tell_turned_down(what: str, days: Sequence[str], reason: str) -> Telling:
+    """The days somebody suggested do not suit; `days` in words."""
+    why = f" {reason}" if reason else ""
+    line = f"{what}: thank you for suggesting {'; '.join(days)}. That does not suit us.{why} We come back to you with another date."
+    return Telling(Change.CANCELLED, f"{what}: the days you suggested do not suit", line)
+
+
 def remind(what: str, slot: Slot, *, place: str, needs_answer: bool, awaits_go_ahead: bool) -> Telling:
     """The working day before: when, where, and what is still open."""
     lines = [

@@ -18,6 +18,7 @@ class Notice(FirmOwned):
         CANCELLED = "cancelled", "Cancelled"
         GO_AHEAD = "go_ahead", "Go-ahead"
         AGREED = "agreed", "Agreed"
+        DECLINED = "declined", "Suggestion turned down"
         REMINDER = "reminder", "Reminder"
         CHASER = "chaser", "Asked again"
 
@@ -28,6 +29,10 @@ class Notice(FirmOwned):
     subject = models.CharField(max_length=200)
     lines = models.JSONField(default=list, help_text="What was said, a sentence each")
     days = models.JSONField(default=dict, blank=True, help_text="What a crew member was told: words by day, blank for none")
+    turns_down = models.ForeignKey(
+        "jobs.MailAnswer", on_delete=models.CASCADE, null=True, blank=True, related_name="+",
+        help_text="The proposal of a contact's calendar that it answers",
+    )
     message_id = models.CharField(max_length=200, unique=True)
     made_at = models.DateTimeField()
 

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -12,7 +13,7 @@ from jobs.core.invitations import Invitation as CoreInvitation
 from jobs.core.invitations import Method, Party, Shown, Step, steps
 from jobs.core.slots import Slot, Stretch, stretches
 from jobs.core.telling import GO_AHEAD_FOLLOWS
-from jobs.models import Firm, Invitation, InvitationMessage, MailAnswer, ToldDate, Visit
+from jobs.models import Firm, Invitation, InvitationMessage, MailAnswer, Notice, ToldDate, Visit
 from jobs.queries.attendance import MOST_PLACE_CHARACTERS, MOST_SUMMARY_CHARACTERS
 from jobs.queries.firm_calendar import load_calendar, local_today
 from jobs.queries.hold_points import load_awaiting
@@ -110,6 +111,23 @@ def core_invitation(message: InvitationMessage, address: str) -> CoreInvitation:
         is_agreed=message.told.answer == message.told.Answer.ACCEPTED,
         wants_reply=bool(settings.REPLY_ADDRESS),
     )
+
+
+def find_counter(told: ToldDate) -> MailAnswer | None:
+    """The mail in which a contact's calendar proposed another time than this date, if that is their last word."""
+    counters = MailAnswer.objects.filter(
+        invitation__visit=told.visit_id, answer=ToldDate.Answer.SUGGESTED, outcome=MailAnswer.Outcome.APPLIED,
+        received_at=told.answered_at,
+    )
+    return counters.order_by("pk").last()
+
+
+def core_turned_down(answer: MailAnswer, notice: Notice, address: str) -> CoreInvitation:
+    """The answer to a time that a calendar proposed: the event as it was when they answered it."""
+    sent = answer.invitation.messages.filter(sequence__lte=answer.sequence).select_related("invitation__contact", "firm", "told")
+    asked = core_invitation(sent.last(), address)
+    event = replace(asked.event, sequence=answer.sequence, revised_at=notice.made_at)
+    return replace(asked, method=Method.DECLINECOUNTER, event=event, comment="\n".join(notice.lines))
 
 
 def _event(message: InvitationMessage, zone: ZoneInfo) -> CalendarEvent:

@@ -1,14 +1,17 @@
 from datetime import timedelta
 
 import pytest
+from icalendar import Calendar
 
+from jobs.actions.mailing import send_notice
 from jobs.actions.notices import write_notices
 from jobs.actions.replies import take_mail
-from jobs.actions.visits import accept_visit, decline_visit
+from jobs.actions.visits import accept_visit, decline_visit, suggest_days, turn_down_suggestions
 from jobs.models import CalendarDay, Contact, Invitation, MailAnswer, Notice, Plan, SuggestedDay, ToldDate, Visit
 from jobs.queries.reply_addresses import organizer_address
 from tests.factories import NOW, make_contact, make_plan
 from tests.incoming import read_template
+from tests.letterbox import calendar_part, mail_server
 from tests.planning import span
 from tests.told import FRIDAY, NEXT_FRIDAY, issue_next, make_told
 
@@ -201,3 +204,28 @@ def test_mailed_no_is_taken_when_it_follows_a_yes_on_the_page(told):
     accept_visit(told=told.date, link=told.link, now=LATER)
     come_back("office_reply", partstat="DECLINED", at=LATER + timedelta(hours=1))
     assert (outcome(), state()) == ("applied", "declined")
+
+
+def turn_down(told, at=LATER) -> Notice:
+    return turn_down_suggestions(visit=told.visit, reason="Floors are up.", by=told.office, now=at)
+
+
+def test_their_calendar_hears_it_too_when_what_it_proposed_is_turned_down(told, settings):
+    come_back("web_counter", proposed="20270129T130000Z")
+    notice = turn_down(told)
+    with mail_server(settings) as letterbox:
+        send_notice(notice_pk=notice.pk, now=LATER)
+    (mail,) = letterbox.messages
+    part = calendar_part(mail)
+    event = Calendar.from_ical(part.get_content()).walk("VEVENT")[0]
+    assert (part.get_param("method"), mail["From"].addresses[0].addr_spec) == ("DECLINECOUNTER", Invitation.objects.get().organizer)
+    assert str(event["UID"]) == str(Invitation.objects.get().uid)
+    assert "does not suit us. Floors are up." in event["COMMENT"]
+    assert "Fri 29 January, from midday" in mail.get_body(("plain",)).get_content()
+
+
+def test_only_words_leave_when_other_days_were_suggested_on_the_page_since(told):
+    come_back("web_counter", proposed="20270129T130000Z")
+    later = LATER + timedelta(hours=1)
+    suggest_days(told=told.date, link=told.link, days=[(NEXT_FRIDAY, "am")], now=later)
+    assert turn_down(told, later).turns_down is None

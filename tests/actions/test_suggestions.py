@@ -6,8 +6,17 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from jobs.actions.permission import Refused
-from jobs.actions.visits import StaleAnswer, accept_suggestion, accept_visit, decline_visit, record_answer, suggest_days
+from jobs.actions.visits import (
+    StaleAnswer,
+    accept_suggestion,
+    accept_visit,
+    decline_visit,
+    record_answer,
+    suggest_days,
+    turn_down_suggestions,
+)
 from jobs.models import Invitation, Notice, SuggestedDay, ToldDate, Visit
+from jobs.queries.planning_work import load_suggested
 from jobs.queries.suggestions import list_suggested
 from tests.factories import NOW, TODAY, make_firm, make_office
 from tests.told import NEXT_FRIDAY, Told, issue_next
@@ -113,3 +122,40 @@ def test_their_calendar_shows_it_as_agreed_under_a_new_identity_when_the_plan_is
     gone, standing = Invitation.objects.order_by("pk")
     assert (gone.is_gone, standing.is_gone, gone.uid != standing.uid) == (True, False, True)
     assert not standing.messages.get().is_tentative
+
+
+def test_they_are_told_in_words_when_their_days_are_turned_down(told):
+    visit = suggest(told)
+    notice = turn_down_suggestions(visit=visit, reason="The floors are up.", by=told.office, now=LATER)
+    assert (notice.kind, notice.contact, notice.turns_down) == ("declined", told.contact, None)
+    assert "Tue 19 January, from midday; Fri 22 January, from the morning. That does not suit us. The floors are up." in (
+        notice.lines[0]
+    )
+
+
+def test_days_stand_no_more_when_they_are_turned_down(told):
+    visit = suggest(told)
+    (day, _) = list_suggested(visit)
+    turn_down_suggestions(visit=visit, by=told.office, now=LATER)
+    visit.refresh_from_db()
+    assert (list_suggested(visit), visit.state, load_suggested(told.firm)) == ([], "declined", {})
+    with pytest.raises(Refused, match="no longer suggest"):
+        accept_suggestion(day=day, by=told.office, now=LATER)
+
+
+def test_nothing_is_turned_down_twice_or_without_days(told):
+    visit = suggest(told)
+    turn_down_suggestions(visit=visit, by=told.office, now=LATER)
+    with pytest.raises(Refused, match="no day"):
+        turn_down_suggestions(visit=visit, by=told.office, now=LATER)
+
+
+def test_they_can_suggest_again_when_their_days_were_turned_down(told):
+    turn_down_suggestions(visit=suggest(told), by=told.office, now=LATER)
+    assert len(list_suggested(suggest(told))) == 2
+
+
+def test_nothing_is_turned_down_when_another_firm_asks(told):
+    visit = suggest(told)
+    with pytest.raises(PermissionDenied):
+        turn_down_suggestions(visit=visit, by=make_office(make_firm("Other")), now=LATER)

@@ -8,7 +8,7 @@ pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def test_nothing_is_wrong_with_any_message_or_feed_when_dates_come_move_and_go(world):
-    texts = [each.text for each in (*world.messages, *world.feeds.values())]
+    texts = [*(each.text for each in (*world.messages, *world.feeds.values())), world.turned_down]
     assert find_faults(texts) == [[] for _ in texts]
 
 

@@ -10,6 +10,7 @@ from jobs.actions.people import add_absence, add_college_day
 from jobs.actions.visits import accept_visit
 from jobs.calendars.feed import event_text, feed_text
 from jobs.calendars.invitation import invitation_text
+from jobs.core.invitations import Method
 from jobs.models import Booking, CalendarEntry, Contact, InvitationMessage, Job, Person, Plan, SecretLink, Span
 from jobs.queries.feeds import feed_name, load_events
 from jobs.queries.invitations import core_invitation
@@ -65,6 +66,7 @@ class World:
     messages: list[Text]
     feeds: dict[str, Text]
     held: dict[str, dict]
+    turned_down: str
 
 
 def make_world() -> World:
@@ -83,7 +85,7 @@ def make_world() -> World:
         "firm": _link("firm_feed", office, shows_days_away=True, alarm_minutes=15),
         "customer": _link("customer_feed", office, job=job),
     }
-    return World(_messages(), {name: _feed(name, link) for name, link in links.items()}, _held(pat, asha, job))
+    return World(_messages(), {name: _feed(name, link) for name, link in links.items()}, _held(pat, asha, job), _turned_down())
 
 
 def _tell_and_move(job: Job, pat: Contact, asha: Person, office: object) -> None:
@@ -151,6 +153,13 @@ def _times(row: CalendarEntry) -> tuple[int, str, str]:
 def _messages() -> list[Text]:
     rows = InvitationMessage.objects.select_related("invitation__contact", "firm", "told").order_by("pk")
     return [_message(row) for row in rows]
+
+
+def _turned_down() -> str:
+    """What a calendar hears whose proposal of another time does not suit."""
+    row = InvitationMessage.objects.select_related("invitation__contact", "firm", "told").earliest("pk")
+    asked = core_invitation(row, row.invitation.contact.email)
+    return invitation_text(replace(asked, method=Method.DECLINECOUNTER, comment=WORDS))
 
 
 def _message(row: InvitationMessage) -> Text:

@@ -365,3 +365,13 @@ def test_office_writes_down_days_suggested_by_phone(office, told):
 def test_fault_stands_by_the_day_when_days_by_phone_are_bad(office, told, day):
     response = office.post(f"/trades/visits/{told.visit.pk}/answer/", {"answer": "suggested", "day_1": day})
     assert (response.status_code, SuggestedDay.objects.count()) == (422, 0)
+
+
+def test_office_turns_suggested_days_down_when_none_suits(client, told):
+    suggest_days(told=told.date, link=told.link, days=[(NEXT_FRIDAY, "am")], now=NOW)
+    client.force_login(told.office, backend="django.contrib.auth.backends.ModelBackend")
+    path = f"/trades/visits/{told.visit.pk}/suggested/"
+    assert "Turn this day down" in client.get(path).content.decode()
+    shown = client.post(f"{path}turn-down/", {"reason": "Floors are up."}, follow=True).content.decode()
+    assert "is told that these days do not suit" in shown
+    assert client.post(f"{path}turn-down/").status_code == 409

@@ -35,6 +35,10 @@ class HoldBackForm(forms.Form):
     reason = forms.CharField(max_length=300)
 
 
+class TurnDownForm(forms.Form):
+    reason = forms.CharField(label="Why, in words for them", max_length=300, required=False)
+
+
 class ContactAwayForm(forms.ModelForm):
     class Meta:
         model = ContactAway

@@ -18,6 +18,7 @@ urlpatterns = [
     path("visits/<int:pk>/answer/", visits.record_answer, name="record_answer"),
     path("visits/<int:pk>/agree/", visits.agree_visit, name="agree_visit"),
     path("visits/<int:pk>/suggested/", visits.suggested_days, name="suggested_days"),
+    path("visits/<int:pk>/suggested/turn-down/", visits.turn_down_suggestions, name="turn_down_suggestions"),
     path("visits/suggested/<int:pk>/accept/", visits.accept_suggestion, name="accept_suggestion"),
     path("visits/<int:pk>/go-ahead/", visits.give_go_ahead, name="give_go_ahead"),
     path("visits/<int:pk>/finish/", visits.finish_visit, name="finish_visit"),

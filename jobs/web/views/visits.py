@@ -21,7 +21,7 @@ from jobs.queries.told import find_told
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
 from jobs.web.clock import today_of
-from jobs.web.forms.trades import AgreedForm, FinishForm, GoAheadForm, PhoneAnswerForm, VisitForm
+from jobs.web.forms.trades import AgreedForm, FinishForm, GoAheadForm, PhoneAnswerForm, TurnDownForm, VisitForm
 from jobs.web.getters import get_own_or_404, get_visit_or_404
 
 PLAN_AGAIN = "Plan again to see what it moves."
@@ -88,6 +88,19 @@ def accept_suggestion(request: HttpRequest, pk: int) -> HttpResponse:
         return _suggestions(request, get_visit_or_404(request, day.visit_id), refused=refused.message, status=409)
     messages.success(request, f"The plan keeps {day}. {PLAN_AGAIN} They hear it when the plan is issued.")
     return redirect("visit", day.visit_id)
+
+
+@office_only
+@require_POST
+def turn_down_suggestions(request: HttpRequest, pk: int) -> HttpResponse:
+    known, form = get_visit_or_404(request, pk), TurnDownForm(request.POST)
+    reason = form.cleaned_data["reason"] if form.is_valid() else ""
+    try:
+        visits.turn_down_suggestions(visit=known, reason=reason, by=request.user, now=timezone.now())
+    except Refused as refused:
+        return _suggestions(request, known, refused=refused.message, status=409)
+    messages.success(request, f"{known.contact} is told that these days do not suit. {PLAN_AGAIN}")
+    return redirect("visit", known.pk)
 
 
 @office_only
