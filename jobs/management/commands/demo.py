@@ -66,6 +66,7 @@ class Command(BaseCommand):
 
     def _serve(self, told: story.Story, port: int) -> None:
         self._tell(_welcome(plan.addresses(told), settings.SITE_URL))
+        settings.DEBUG = False  # what goes wrong is told as in a real firm, not to a developer
         try:
             serving.serve(application, host=HOST, port=port)
         except OSError as taken:
