@@ -144,7 +144,7 @@ def test_supply_in_a_file_of_first_fix_is_a_fault_with_its_place(office, house):
     answer = send_file(office, house, "Circuit,Ze\nSupply,0.31\n", "first_fix")
 
     assert answer.status_code == 422
-    assert "<td>2</td><td>Ze</td><td>This is measured at the end" in words(answer)
+    assert "<b>Row 2, Ze</b><br>This is measured at the end" in words(answer)
 
 
 @pytest.mark.parametrize("when", ["first_fix", "end"])
