@@ -8,6 +8,7 @@ from django.utils import timezone
 from jobs import outbox
 from jobs.actions import (
     absence_sources,
+    closing,
     day_messages,
     deadlines,
     firm_archives,
@@ -39,6 +40,11 @@ def sweep() -> None:
 @outbox.task("forget_old_rows", every=timedelta(days=1), at=timedelta(hours=2))
 def forget_old_rows() -> None:
     housekeeping.forget_old_rows(now=timezone.now())
+
+
+@outbox.slow_task("close_books", every=timedelta(days=1), at=timedelta(hours=2, minutes=30))
+def close_books() -> None:
+    closing.close_books(now=timezone.now())
 
 
 @outbox.task("forget_old_marks", every=timedelta(minutes=10))

@@ -13,7 +13,7 @@ from jobs.actions.stock_book import Entry, Operation, book, hold_items, list_boo
 from jobs.core.stock import Taking, take_cable, take_pieces
 from jobs.models import Drum, Item, Location, Person, RoomTask, StockMove, User
 from jobs.queries.actual_use import list_recorded_items
-from jobs.queries.balances import load_balances
+from jobs.queries.balances import load_own_balances
 from jobs.queries.takeoff import load_line_materials
 
 Reason, Kind = StockMove.Reason, Location.Kind
@@ -70,7 +70,7 @@ def _places(task: RoomTask, person: Person | None) -> list[Location]:
 
 
 def _entries(operation: Operation, wanted: dict[int, Decimal], places: list[Location]) -> Iterator[Entry]:
-    balances = load_balances(operation.firm, wanted)
+    balances = load_own_balances(operation.firm, wanted)
     items = Item.objects.in_bulk(wanted)
     order, by_pk = [place.pk for place in places], {place.pk: place for place in places}
     fitted = job_place(operation.job, Kind.FITTED)

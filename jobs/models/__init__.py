@@ -12,6 +12,7 @@ from jobs.models.catalogue import (
     Swap,
     VisitKind,
 )
+from jobs.models.closing import CarriedStock, StockClosing
 from jobs.models.day_message import DayMessage
 from jobs.models.deadline import DeadlineMark
 from jobs.models.device import AttemptCount, Device, SignInCode
@@ -51,14 +52,14 @@ from jobs.models.worked_hours import WorkedHours
 
 __all__ = [
     "Absence", "AbsenceSource", "AccessoryRange", "Area", "AttemptCount", "Booking", "CalendarDay", "CalendarEntry",
-    "CatalogueVersion", "ChecklistLine", "Circuit", "CircuitDesign", "CircuitPart", "CircuitRecipe", "Contact",
-    "ContactAway", "DayMessage", "DayRelease", "DeadlineMark", "Delivery", "Dependency", "DependencyRule", "Device",
-    "Drum", "DryingRule", "Firm", "FirmArchive", "FirmChange", "FirmOwned", "GoAhead", "Grade", "Handover", "HandoverPdf",
-    "HeldBack", "HouseSupply", "Instrument", "Invitation", "InvitationMessage", "Item", "Job", "LabourNorm", "LengthCorrection",
-    "LineMaterial", "Location", "MailAnswer", "MaterialNeed", "Notice", "Order", "OrderLine", "OutboxEntry", "Part",
-    "Person", "PersonChoice", "Photo", "Pin", "Plan", "PlanRun", "Point", "PointKind", "PowerOverride", "Price", "Prompt",
-    "Reading", "ReadingsUpload", "RecipeLine", "Role", "Room", "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag",
-    "Span", "StockMove", "StoresUpload", "SuggestedDay", "Supplier", "SupplierClosure", "SurveyUpload", "Swap",
-    "ToldDate", "TrailEntry", "User", "VanTick", "Variation", "VariationAnswer", "Visit", "VisitKind", "WorkPackage",
-    "WorkedHours",
+    "CarriedStock", "CatalogueVersion", "ChecklistLine", "Circuit", "CircuitDesign", "CircuitPart", "CircuitRecipe",
+    "Contact", "ContactAway", "DayMessage", "DayRelease", "DeadlineMark", "Delivery", "Dependency", "DependencyRule",
+    "Device", "Drum", "DryingRule", "Firm", "FirmArchive", "FirmChange", "FirmOwned", "GoAhead", "Grade", "Handover",
+    "HandoverPdf", "HeldBack", "HouseSupply", "Instrument", "Invitation", "InvitationMessage", "Item", "Job",
+    "LabourNorm", "LengthCorrection", "LineMaterial", "Location", "MailAnswer", "MaterialNeed", "Notice", "Order",
+    "OrderLine", "OutboxEntry", "Part", "Person", "PersonChoice", "Photo", "Pin", "Plan", "PlanRun", "Point",
+    "PointKind", "PowerOverride", "Price", "Prompt", "Reading", "ReadingsUpload", "RecipeLine", "Role", "Room",
+    "RoomTask", "SecretLink", "SignInCode", "SiteOperation", "Snag", "Span", "StockClosing", "StockMove",
+    "StoresUpload", "SuggestedDay", "Supplier", "SupplierClosure", "SurveyUpload", "Swap", "ToldDate", "TrailEntry",
+    "User", "VanTick", "Variation", "VariationAnswer", "Visit", "VisitKind", "WorkPackage", "WorkedHours",
 ]

@@ -179,6 +179,7 @@ class RoomTask(FirmOwned):
 
     class Meta:
         ordering = ["room_id", "position", "id"]
+        indexes = [models.Index(fields=["firm", "done_at"], name="task_done_at")]
         constraints = [
             models.UniqueConstraint(fields=["package", "room", "code"], name="room_task_once"),
             models.CheckConstraint(condition=Q(labour_hours__gte=0), name="task_hours_not_negative"),

@@ -9,7 +9,7 @@ from django.db.models.functions import Coalesce
 
 from jobs.core.takeoff import point_code
 from jobs.models import Drum, Firm, Item, Job, Location, MaterialNeed, RoomTask, SiteOperation, StockMove, WorkPackage
-from jobs.queries.balances import load_balances
+from jobs.queries.balances import load_own_balances
 from jobs.queries.takeoff import list_materials, load_house, load_job_catalogue
 
 
@@ -49,7 +49,7 @@ def load_use(job: Job) -> list[UseRow]:
 
 def list_drums_left(firm: Firm) -> list[Drum]:
     """Drums and offcuts with metres on them, to choose from."""
-    held = {spot.drum for spot, metres in load_balances(firm).quantities.items() if spot.drum and metres > 0}
+    held = {spot.drum for spot, metres in load_own_balances(firm).quantities.items() if spot.drum and metres > 0}
     return list(Drum.objects.filter(firm=firm, pk__in=held).select_related("item"))
 
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from jobs.core.cut_list import Kind, Length
 from jobs.core.stock import Balances
 from jobs.models import Drum, Firm, Item, Job, Location
-from jobs.queries.balances import list_own_places, load_balances
+from jobs.queries.balances import list_own_places, load_own_balances
 
 KIND_WORDS = {Kind.OFFCUT: "offcut", Kind.STARTED: "started", Kind.SEALED: "not started", Kind.NEW: "to buy"}
 
@@ -45,7 +45,7 @@ def list_drums(
     balances: Balances | None = None, places: Collection[Location] | None = None,
 ) -> list[DrumRow]:
     """Drums by item and label; empty ones only when asked for. Balances and places are read unless given."""
-    balances = balances or load_balances(firm, items)
+    balances = balances or load_own_balances(firm, items)
     own = {place.pk: place for place in places or list_own_places(firm)}
     held: dict[int, list[tuple[Decimal, int]]] = {}
     for spot, metres in balances.drums(own):

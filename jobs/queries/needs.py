@@ -1,6 +1,7 @@
 """What planned jobs still need of each item, and when their plan takes it."""
 
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -35,12 +36,13 @@ def load_needs(firm: Firm, plan: Plan | None, job: Job | None = None) -> Needs:
     """
     wanted = MaterialNeed.objects.filter(firm=firm, package__finished_at=None)
     wanted = wanted.filter(package__job=job) if job else wanted.filter(package__job__state__in=NEEDING_STATES)
-    rows = list(wanted.select_related("package__job", "package__area"))
-    packages = {row.package_id: row.package for row in rows}
-    starts = _load_starts(plan)
-    rows.sort(key=lambda row: _plan_order(row.package, starts))
-    needs = [Need(row.package_id, row.package.job_id, row.item_id, row.quantity) for row in rows]
-    left = left_to_take(needs, *_load_used(firm))
+    rows = list(wanted.order_by("pk").values_list("package_id", "item_id", "quantity"))
+    found = WorkPackage.objects.select_related("job", "area").filter(pk__in={package for package, _, _ in rows})
+    packages, starts = {package.pk: package for package in found}, _load_starts(plan)
+    order = {pk: _plan_order(package, starts) for pk, package in packages.items()}
+    rows.sort(key=lambda row: order[row[0]])
+    needs = [Need(package, packages[package].job_id, item, quantity) for package, item, quantity in rows]
+    left = left_to_take(needs, *_load_used(firm, {package.job_id for package in packages.values()}))
     return Needs(tuple(_requirement(need, left, starts) for need in needs if (need.package, need.item) in left), packages)
 
 
@@ -62,12 +64,12 @@ def _plan_order(package: WorkPackage, starts: dict[int, tuple[date, Half]]) -> t
 Used = dict[tuple[int, int], Decimal]
 
 
-def _load_used(firm: Firm) -> tuple[Used, Used]:
-    """What is fitted by (package, item) where a tick took it, and by (job, item) where somebody just said so."""
+def _load_used(firm: Firm, jobs: Collection[int]) -> tuple[Used, Used]:
+    """What is fitted in some jobs by (package, item) where a tick took it, and by (job, item) where somebody just said so."""
     by_package, by_job = defaultdict(Decimal), defaultdict(Decimal)
     moves = StockMove.objects.filter(firm=firm)
     for place, sign in (("moved_to", 1), ("moved_from", -1)):
-        fitted = moves.filter(**{f"{place}__kind": Location.Kind.FITTED})
+        fitted = moves.filter(**{f"{place}__kind": Location.Kind.FITTED, f"{place}__job__in": jobs})
         for job, package, item, total in _sums(fitted, f"{place}__job"):
             key = (by_package, (package, item)) if package else (by_job, (job, item))
             key[0][key[1]] += sign * total

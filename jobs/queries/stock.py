@@ -14,13 +14,13 @@ from jobs.core.stages import Half, Stage
 from jobs.core.stock import Balances
 from jobs.core.workdays import Calendar, days_between
 from jobs.models import Firm, Item, Location, Plan, Supplier, SupplierClosure, WorkPackage
-from jobs.queries.balances import list_own_places, load_balances
+from jobs.queries.balances import list_own_places, load_own_balances
 from jobs.queries.firm_calendar import load_calendar
 from jobs.queries.needs import Needs, load_needs
 from jobs.queries.orders import LineRow, load_lines_to_come
 from jobs.queries.plans import find_draft, find_issued
 
-__all__ = ["list_shortages", "load_arrivals", "load_balances", "load_stores"]
+__all__ = ["list_shortages", "load_arrivals", "load_stores"]
 
 
 @dataclass(frozen=True)
@@ -126,7 +126,7 @@ def load_arrivals(firm: Firm, today: date) -> dict[int, date]:
 
 def _net(firm: Firm, plan: Plan | None, now: datetime) -> Stores:
     items = {item.pk: item for item in Item.objects.filter(firm=firm).select_related("supplier")}
-    places, balances, needs = list_own_places(firm), load_balances(firm), load_needs(firm, plan)
+    places, balances, needs = list_own_places(firm), load_own_balances(firm), load_needs(firm, plan)
     to_come, calendar = load_lines_to_come(firm), load_calendar(firm, now.date())
     closed = load_closed(firm, now.date())
     projections = netting.net(
