@@ -53,6 +53,7 @@ def list_addresses(story: Story) -> list[str]:
         "add_item", "drum_list",
         "count_list", "order_list", "add_supplier", "van_load", "label_sheet", "scan", "contact_list", "contact_add",
         "notice_list", "calendar_list", "crew", "instruments", "add_person", "firm", "firm_data", "evening_summary",
+        "sign_ins", "health", "trail",
     )
     of_one = (
         ("job", job), ("edit_job", job), ("survey", job), ("survey_import", job), ("survey_room", job, room),
