@@ -56,10 +56,14 @@ def revoke_link(*, link: SecretLink, by: User, now: datetime) -> None:
     SecretLink.objects.filter(pk=link.pk, revoked_at=None).update(revoked_at=now)
 
 
-def choose_options(*, link: SecretLink, shows_days_away: bool, alarm_minutes: int | None, by: User) -> None:
-    """What a calendar shows beside the work, and whether it reminds."""
+def choose_options(
+    *, link: SecretLink, shows_days_away: bool = False, shows_order: bool = False, alarm_minutes: int | None, by: User
+) -> None:
+    """What a calendar shows beside the work, whether it says what waits for what, and whether it reminds."""
     require_office(by, link)
-    SecretLink.objects.filter(pk=link.pk).update(shows_days_away=shows_days_away, alarm_minutes=alarm_minutes)
+    SecretLink.objects.filter(pk=link.pk).update(
+        shows_days_away=shows_days_away, shows_order=shows_order, alarm_minutes=alarm_minutes
+    )
 
 
 def note_opened(*, link: SecretLink, now: datetime) -> None:

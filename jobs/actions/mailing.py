@@ -86,8 +86,8 @@ def build_mail(
     if message and message.number > 1:
         return _invitation_mail(notice, message, address)
     words = notice_text(notice, page, has_calendar=message is not None)
-    headers = {"Message-ID": notice.message_id}
-    return _mail(notice, _calendar(notice, message, address), address, subject=_one_line(notice.subject), body=words, headers=headers)
+    headers, calendar = {"Message-ID": notice.message_id}, _calendar(notice, message, address)
+    return _mail(notice, calendar, address, subject=_one_line(notice.subject), body=words, headers=headers)
 
 
 def _invitation_mail(notice: Notice, message: InvitationMessage, address: str) -> EmailMultiAlternatives:
@@ -96,9 +96,8 @@ def _invitation_mail(notice: Notice, message: InvitationMessage, address: str) -
     words = _words("mail/invitation.txt", notice, summary=summary, when=message.when, is_off=is_off)
     own_id = notice.message_id.replace("@", f".{message.number}@", 1)
     headers = {"Message-ID": own_id, "In-Reply-To": notice.message_id, "References": notice.message_id}
-    return _mail(
-        notice, _calendar(notice, message, address), address, subject=f"{'Cancelled' if is_off else 'Date'}: {summary}", body=words, headers=headers
-    )
+    subject, calendar = f"{'Cancelled' if is_off else 'Date'}: {summary}", _calendar(notice, message, address)
+    return _mail(notice, calendar, address, subject=subject, body=words, headers=headers)
 
 
 def _calendar(notice: Notice, message: InvitationMessage | None, address: str) -> Invitation | None:

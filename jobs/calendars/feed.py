@@ -1,4 +1,4 @@
-"""Events to iCalendar text, for calendars that people subscribe to (RFC 5545, RFC 7986).
+"""Events to iCalendar text, for calendars that people subscribe to (RFC 5545, RFC 7986, RFC 9253).
 
 A feed carries no METHOD: it announces dates and asks nobody anything.
 """
@@ -36,6 +36,9 @@ def write_event(event: CalendarEvent) -> Event:
     add_identity(written, event)
     _add_time(written, event)
     _add_words(written, event)
+    for relation in event.relations:
+        gap = {"GAP": f"P{relation.gap_days}D"} if relation.gap_days else {}
+        written.add("related-to", relation.uid, parameters={"RELTYPE": relation.order.value, **gap})
     if event.alarm_minutes is not None:
         written.add_component(_alarm(event))
     return written

@@ -2,9 +2,30 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from enum import StrEnum
 
 MOST_UID_CHARACTERS = 120
 MOST_ADDRESS_CHARACTERS = 2000
+
+
+class Order(StrEnum):
+    """How two pieces of work follow on each other (RFC 9253 section 4)."""
+
+    FINISH_TO_START = "FINISHTOSTART"
+    START_TO_START = "STARTTOSTART"
+
+
+@dataclass(frozen=True, slots=True)
+class Relation:
+    """Of an event to the event `uid` that waits for it; `gap_days` have to pass in between."""
+
+    order: Order
+    uid: str
+    gap_days: int = 0
+
+    def __post_init__(self) -> None:
+        _need(is_plain(self.uid, MOST_UID_CHARACTERS), "A UID is 1 to 120 visible ASCII characters.")
+        _need(self.gap_days >= 0, "A gap is not shorter than nothing.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +53,7 @@ class CalendarEvent:
     takes_time: bool = True
     alarm_minutes: int | None = None
     """Before it starts; an all-day event reminds at six the evening before instead."""
+    relations: tuple[Relation, ...] = ()
 
     def __post_init__(self) -> None:
         _need(is_plain(self.uid, MOST_UID_CHARACTERS), "A UID is 1 to 120 visible ASCII characters.")

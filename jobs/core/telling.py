@@ -94,8 +94,8 @@ def tell_off(what: str, slot: Slot) -> Telling:
 
 def tell_turned_down(what: str, days: Sequence[str], reason: str) -> Telling:
     """The days somebody suggested do not suit; `days` in words."""
-    why = f" {reason}" if reason else ""
-    line = f"{what}: thank you for suggesting {'; '.join(days)}. That does not suit us.{why} We come back to you with another date."
+    suits_not = " ".join(filter(None, ("That does not suit us.", reason)))
+    line = f"{what}: thank you for suggesting {'; '.join(days)}. {suits_not} We come back to you with another date."
     return Telling(Change.CANCELLED, f"{what}: the days you suggested do not suit", line)
 
 

@@ -76,6 +76,7 @@ class SecretLink(FirmOwned):
     revoked_at = models.DateTimeField(null=True, blank=True)
     last_used_at = models.DateTimeField(null=True, blank=True)
     shows_days_away = models.BooleanField(default=False, help_text="College and absences beside the work")
+    shows_order = models.BooleanField(default=False, help_text="Which work waits for which, for programs that draw it")
     alarm_minutes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Before each event; empty = none")
 
     class Meta:

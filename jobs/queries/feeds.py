@@ -11,6 +11,7 @@ from jobs.core.events import CalendarEvent
 from jobs.models import CalendarEntry, SecretLink
 from jobs.queries.customer_feed import load_customer_events
 from jobs.queries.days_away import load_days_away
+from jobs.queries.feed_order import put_in_order
 from jobs.queries.held_back import is_untold
 from jobs.queries.told_feed import load_as_told
 
@@ -24,7 +25,7 @@ SHOWN = (
 )
 AWAY_SHOWN = (SecretLink.Purpose.PERSON_FEED, SecretLink.Purpose.FIRM_FEED)
 NAMED = (SecretLink.Purpose.JOB_FEED, SecretLink.Purpose.FIRM_FEED)
-"""Calendars of several people: they say whose day it is, and take nobody's time."""
+"""Calendars of several people: they say whose day it is, take nobody's time, and can say what waits for what."""
 
 
 def feed_name(link: SecretLink) -> str:
@@ -49,18 +50,21 @@ def load_events(link: SecretLink, today: date) -> list[CalendarEvent]:
     events = _shown_events(link, today)
     if link.shows_days_away and link.purpose in AWAY_SHOWN:
         events += load_days_away(link.firm, today - DAYS_BACK, today + DAYS_AHEAD, person=link.person)
+    if link.shows_order and link.purpose in NAMED:
+        events = put_in_order(events, link.firm, job=link.job)
     if link.alarm_minutes is None:
         return events
     return [replace(event, alarm_minutes=link.alarm_minutes) for event in events]
 
 
 def _derived(link: SecretLink, today: date) -> list[CalendarEvent]:
-    """What no entry holds: a customer's events, whose words follow from the survey and from who comes as well."""
-    return load_events(link, today) if link.purpose == SecretLink.Purpose.CUSTOMER_FEED else []
+    """What no entry holds: a customer's events, whose words follow from the survey and from who comes as well; order."""
+    is_derived = link.purpose == SecretLink.Purpose.CUSTOMER_FEED or link.shows_order
+    return load_events(link, today) if is_derived else []
 
 
 def _options(link: SecretLink) -> tuple[object, ...]:
-    return link.shows_days_away, link.alarm_minutes
+    return link.shows_days_away, link.shows_order, link.alarm_minutes
 
 
 def _shown_events(link: SecretLink, today: date) -> list[CalendarEvent]:

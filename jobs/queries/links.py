@@ -17,7 +17,7 @@ FEEDS = (
     SecretLink.Purpose.CUSTOMER_FEED, SecretLink.Purpose.FIRM_FEED,
 )
 SHOWN_BY_FEEDS = (
-    "uid", "purpose", "firm", "last_used_at", "shows_days_away", "alarm_minutes", "firm__name", "firm__zone",
+    "uid", "purpose", "firm", "last_used_at", "shows_days_away", "shows_order", "alarm_minutes", "firm__name", "firm__zone",
     "firm__calendar_version", "person__name", "job__name", "contact",
 )
 PAGES = {SecretLink.Purpose.TRADE_PAGE: "trade_page", SecretLink.Purpose.CUSTOMER_PAGE: "customer_page"}

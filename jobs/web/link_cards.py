@@ -7,7 +7,7 @@ import segno
 from django.http import HttpRequest
 
 from jobs.models import Contact, Firm, Job, Person, SecretLink
-from jobs.queries.feeds import AWAY_SHOWN
+from jobs.queries.feeds import AWAY_SHOWN, NAMED
 from jobs.queries.links import FEEDS, address_path, find_link_for
 from jobs.web.forms.links import LinkOptionsForm
 
@@ -44,8 +44,14 @@ class LinkCard:
 
     @property
     def options(self) -> LinkOptionsForm:
-        initial = {"shows_days_away": self.link.shows_days_away, "alarm_minutes": self.link.alarm_minutes or ""}
-        return LinkOptionsForm(initial=initial, auto_id=f"{self.purpose}-%s", shows_people=self.purpose in AWAY_SHOWN)
+        link, purpose = self.link, self.purpose
+        return LinkOptionsForm(
+            initial={
+                "shows_days_away": link.shows_days_away, "shows_order": link.shows_order,
+                "alarm_minutes": link.alarm_minutes or "",
+            },
+            auto_id=f"{purpose}-%s", shows_people=purpose in AWAY_SHOWN, shows_work=purpose in NAMED,
+        )
 
     @property
     def webcal(self) -> str:

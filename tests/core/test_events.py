@@ -3,7 +3,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from jobs.core.events import CalendarEvent
+from jobs.core.events import CalendarEvent, Order, Relation
 
 EIGHT = datetime(2027, 1, 12, 8, tzinfo=UTC)
 
@@ -48,3 +48,9 @@ def test_event_is_timed_when_it_has_moments():
 def test_event_is_refused_when_no_calendar_could_show_it_truly(fields):
     with pytest.raises(ValueError):
         make_event(**fields)
+
+
+@pytest.mark.parametrize("fields", [{"uid": ""}, {"uid": "a b"}, {"uid": "a-1", "gap_days": -1}])
+def test_relation_is_refused_when_no_calendar_could_hold_it(fields):
+    with pytest.raises(ValueError, match=r"UID|gap"):
+        Relation(Order.FINISH_TO_START, **fields)

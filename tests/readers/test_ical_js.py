@@ -39,3 +39,14 @@ def test_each_event_reminds_when_the_feed_asks_for_it(world, shown, name, minute
     alarms = [seconds for event in shown[name]["events"] for seconds in event["alarms"]]
     assert (len(alarms), set(alarms)) == (world.feeds[name].alarms, {-60 * minutes, -6 * 3600})
 
+
+def test_relations_read_as_written_when_the_feed_says_what_waits_for_what(world, shown):
+    found = {event["uid"]: event["relations"] for event in shown["job"]["events"] if event["relations"]}
+    waits = world.feeds["job"].waits
+    assert found == {uid: [[other, how, f"P{days}D" if days else ""] for other, how, days in waits[uid]] for uid in waits}
+    assert sorted(days for each in waits.values() for _, _, days in each) == [0, 3]
+
+
+@pytest.mark.parametrize("name", ["person", "trade", "firm", "customer"])
+def test_no_relation_is_written_when_the_feed_does_not_say_what_waits(shown, name):
+    assert not any(event["relations"] for event in shown[name]["events"])

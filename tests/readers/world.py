@@ -1,6 +1,6 @@
 """A firm whose trades were told all kinds of dates, and every calendar text that left it."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 
 from jobs.actions.calendar_entries import renew_entries
@@ -11,7 +11,7 @@ from jobs.actions.visits import accept_visit
 from jobs.calendars.feed import event_text, feed_text
 from jobs.calendars.invitation import invitation_text
 from jobs.core.invitations import Method
-from jobs.models import Booking, CalendarEntry, Contact, InvitationMessage, Job, Person, Plan, SecretLink, Span
+from jobs.models import Booking, CalendarEntry, Contact, Dependency, InvitationMessage, Job, Person, Plan, SecretLink, Span
 from jobs.queries.feeds import feed_name, load_events
 from jobs.queries.invitations import core_invitation
 from jobs.queries.told import find_told
@@ -51,12 +51,13 @@ NIGHTS = (
 
 @dataclass(frozen=True)
 class Text:
-    """A calendar that left, and what it is to say by the database."""
+    """A calendar that left, and what it is to say by the database; `waits`: uid → (uid that waits, how, days in between)."""
 
     name: str
     text: str
     meant: list[Seen]
     alarms: int = 0
+    waits: dict[str, list[tuple]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,7 @@ def make_world() -> World:
     links = {
         "trade": _link("trade_feed", office, contact=pat),
         "person": _link("person_feed", office, person=asha, shows_days_away=True, alarm_minutes=60),
-        "job": _link("job_feed", office, job=job),
+        "job": _link("job_feed", office, job=job, shows_order=True),
         "firm": _link("firm_feed", office, shows_days_away=True, alarm_minutes=15),
         "customer": _link("customer_feed", office, job=job),
     }
@@ -91,6 +92,8 @@ def make_world() -> World:
 def _tell_and_move(job: Job, pat: Contact, asha: Person, office: object) -> None:
     firm, package = job.firm, make_package(make_area(job))
     visits = [make_visit(job, pat, make_visit_kind(firm, name=f"Plastering {number}")) for number in range(len(SPANS))]
+    Dependency.objects.create(firm=firm, job=job, before_package=package, after_visit=visits[0], lag_days=3)
+    Dependency.objects.create(firm=firm, job=job, before_visit=visits[0], after_visit=visits[1])
     link = _link("trade_page", office, contact=pat)
     for week, kept in enumerate((4, 4, 2)):
         now, moved = NOW + timedelta(hours=week), timedelta(weeks=min(week, 1))
@@ -126,7 +129,7 @@ def _add_nights(job: Job, asha: Person) -> None:
 
 
 def _link(purpose: str, office: object, **fields: object) -> SecretLink:
-    options = {name: fields.pop(name) for name in ("shows_days_away", "alarm_minutes") if name in fields}
+    options = {name: fields.pop(name) for name in ("shows_days_away", "shows_order", "alarm_minutes") if name in fields}
     link, _ = make_link(purpose=purpose, by=office, now=NOW, **fields)
     for name, value in options.items():
         setattr(link, name, value)
@@ -136,7 +139,9 @@ def _link(purpose: str, office: object, **fields: object) -> SecretLink:
 def _feed(name: str, link: SecretLink) -> Text:
     events = load_events(link, FETCHED_ON)
     text = feed_text(feed_name(link), map(event_text, events))
-    return Text(name, text, sorted(map(meant_by, events)), sum(event.alarm_minutes is not None for event in events))
+    alarms = sum(event.alarm_minutes is not None for event in events)
+    waits = {event.uid: [(each.uid, each.order, each.gap_days) for each in event.relations] for event in events}
+    return Text(name, text, sorted(map(meant_by, events)), alarms, {uid: found for uid, found in waits.items() if found})
 
 
 def _held(pat: Contact, asha: Person, job: Job) -> dict[str, dict]:

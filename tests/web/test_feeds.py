@@ -9,8 +9,8 @@ from django.utils import timezone
 from icalendar import Calendar
 
 from jobs.actions.calendar_entries import renew_entries
-from jobs.actions.links import choose_options, make_link, revoke_link, rotate_link
 from jobs.actions.firms import edit_firm
+from jobs.actions.links import choose_options, make_link, revoke_link, rotate_link
 from jobs.actions.people import add_absence, add_college_day, edit_person
 from jobs.core.stages import Half
 from jobs.models import Booking, CalendarEntry, Firm, Plan, RoomTask, SecretLink
@@ -310,6 +310,16 @@ def test_kept_feed_is_not_sent_when_afternoons_begin_later(client, plan, office,
     edit_firm(firm=plan.firm, details={"afternoon_starts": time(13)}, by=office)
     shown = events(client.get(path, headers={"If-None-Match": etag}))
     assert [str(start) for start, _ in shown["Away"]] == ["2027-01-12 13:00:00+00:00"]
+
+
+@pytest.mark.parametrize(("purpose", "is_offered"), [(Purpose.FIRM_FEED, True), (Purpose.PERSON_FEED, False)])
+def test_calendar_says_what_waits_when_the_office_chose_it_for_whole_jobs(client, plan, office, purpose, is_offered):
+    feed_of(plan, office, purpose)
+    client.force_login(office, backend="django.contrib.auth.backends.ModelBackend")
+    link = SecretLink.objects.get()
+    client.post(f"/trades/links/{link.pk}/options/", {"shows_order": "on", "alarm_minutes": ""})
+    link.refresh_from_db()
+    assert link.shows_order == is_offered
 
 
 def test_feed_is_compressed_when_the_reader_can_take_it(client, path):

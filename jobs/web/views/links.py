@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions import links
 from jobs.models import Contact, Firm, Job, Person, SecretLink
-from jobs.queries.feeds import AWAY_SHOWN
+from jobs.queries.feeds import AWAY_SHOWN, NAMED
 from jobs.queries.link_lists import load_calendars
 from jobs.web.access import office_only
 from jobs.web.answers import press
@@ -69,10 +69,9 @@ def revoke_link(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def choose_link_options(request: HttpRequest, pk: int) -> HttpResponse:
     known = get_own_or_404(request, SecretLink, pk)
-    form = LinkOptionsForm(request.POST, shows_people=known.purpose in AWAY_SHOWN)
+    form = LinkOptionsForm(request.POST, shows_people=known.purpose in AWAY_SHOWN, shows_work=known.purpose in NAMED)
     if form.is_valid():
-        options = {"shows_days_away": False} | form.cleaned_data
-        links.choose_options(link=known, by=request.user, **options)
+        links.choose_options(link=known, by=request.user, **form.cleaned_data)
         messages.success(request, "Saved. Calendars show it when they next look.")
     else:
         messages.error(request, "Choose one of the reminders offered.")
