@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from jobs.core.electrics.cables import resistance_rule
 from jobs.core.electrics.circuit import Circuit, Supply
 from jobs.core.electrics.fault_loop import (
     cold_limit_ohms,
@@ -141,8 +142,13 @@ def limit_rules(measure: Measure, tested: UnderTest) -> tuple[Rule, ...]:
 def _field(measure: Measure, tested: UnderTest) -> Field:
     expected = tested.expected_ohms(measure)
     words = f"about {plain(expected, 2)} Ω by its length" if expected is not None else ""
-    required = is_required(measure, tested)
-    return Field(measure, UNITS[measure], required, _limit_words(measure, tested), words, limit_rules(measure, tested))
+    rules = limit_rules(measure, tested) + (expected_rules(tested.circuit) if words else ())
+    return Field(measure, UNITS[measure], is_required(measure, tested), _limit_words(measure, tested), words, rules)
+
+
+def expected_rules(circuit: Circuit) -> tuple[Rule, ...]:
+    """What the expected value of a length stands on."""
+    return resistance_rule(circuit.cable.live_mm2), resistance_rule(circuit.cable.cpc_mm2)
 
 
 def _limit_codes(tested: UnderTest) -> dict[Measure, tuple[str, ...]]:
@@ -166,12 +172,15 @@ def _limit_words(measure: Measure, tested: UnderTest) -> str:
         cold, full = printed(cold_limit_ohms(device, tested.supply)), printed(zs_limit_ohms(device, tested.supply))
         return f"cold at most {cold} Ω; {full} Ω at 70 °C"
     fixed = {
-        Measure.RING_RN: "within 0.05 Ω of r1", Measure.RING_R2: "in the ratio of the sizes to r1",
+        Measure.RING_RN: f"within {plain(value('RING-ENDS'))} Ω of r1", Measure.RING_R2: "in the ratio of the sizes to r1",
         Measure.R1_R2: "continuous", Measure.R2: "continuous", Measure.RCD_HALF: "no trip; optional",
         Measure.RCD_TIME_5: f"at most {plain(value('RCD-TIME-5'))} ms; older test, optional",
         Measure.POLARITY: "correct at every point", Measure.RCD_BUTTON: "switches off", Measure.FUNCTIONAL: "works",
         Measure.ALARMS: "every alarm sounds", Measure.RING_R1: "continuous",
-        Measure.RCD_TIME: "130 to 500 ms" if device and device.is_time_delayed else f"at most {plain(value('RCD-TIME'))} ms",
+        Measure.RCD_TIME: (
+            f"{plain(value('RCD-S-LEAST'))} to {plain(value('RCD-S-MOST'))} ms" if device and device.is_time_delayed
+            else f"at most {plain(value('RCD-TIME'))} ms"
+        ),
     }
     if unit == Unit.MEGOHM:
         return f"at least {value(f'IR-{tested.test_volts}')} MΩ at {tested.test_volts} V"
