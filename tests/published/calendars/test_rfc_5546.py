@@ -54,6 +54,39 @@ def test_reply_is_read_as_printed_when_b_accepts():
     assert mail.answer == CalendarAnswer(UID, 0, "b@example.com", "ACCEPTED", datetime(1997, 6, 12, 19, tzinfo=UTC))
 
 
+def test_update_is_asked_for_as_printed_when_the_event_moves():
+    """Section 4.2.3: the same UID, one number up, written later; its text from memory."""
+    moved = make_invitation(Method.REQUEST, stamp=datetime(1997, 6, 13, 19, tzinfo=UTC), sequence=1)
+    assert {"METHOD:REQUEST", f"UID:{UID}", "SEQUENCE:1", "DTSTAMP:19970613T190000Z", "ORGANIZER:mailto:a@example.com"} <= (
+        lines_of(moved)
+    )
+
+
+def test_reply_of_one_who_passes_it_on_is_read_as_printed():
+    """Section 4.2.5: C delegates to E; neither a yes nor a no. Its text from memory."""
+    mail = read_mail(
+        mailed(
+            "c@example.com", "REPLY", "ORGANIZER:mailto:a@example.com",
+            'ATTENDEE;PARTSTAT=DELEGATED;DELEGATED-TO="mailto:e@example.com":mailto:c@example.com',
+            f"UID:{UID}", "SEQUENCE:0", "REQUEST-STATUS:2.0;Success", "DTSTAMP:19970611T190000Z",
+        )
+    )
+    assert (mail.answer.attendee, mail.answer.participation) == ("c@example.com", "DELEGATED")
+
+
+def test_reply_of_a_delegate_is_read_as_printed_when_they_accept():
+    """Section 4.2.6: E answers for what C passed on; the sender is the one who answers. Its text from memory."""
+    mail = read_mail(
+        mailed(
+            "e@example.com", "REPLY", "ORGANIZER:mailto:a@example.com",
+            'ATTENDEE;PARTSTAT=DELEGATED;DELEGATED-TO="mailto:e@example.com":mailto:c@example.com',
+            'ATTENDEE;PARTSTAT=ACCEPTED;DELEGATED-FROM="mailto:c@example.com":mailto:e@example.com',
+            f"UID:{UID}", "SEQUENCE:0", "REQUEST-STATUS:2.0;Success", "DTSTAMP:19970614T190000Z",
+        )
+    )
+    assert (mail.answer.attendee, mail.answer.participation) == ("e@example.com", "ACCEPTED")
+
+
 def test_counter_is_read_as_printed_when_b_proposes_another_time():
     """Section 4.2.4: three are named; the one who sends it answers."""
     mail = read_mail(

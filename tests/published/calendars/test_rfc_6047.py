@@ -44,6 +44,40 @@ END:VCALENDAR
 """Section 4.1, first example; the last lines of it from memory."""
 
 
+LOW_FIDELITY = b"""From: user1@example.com
+To: user2@example.com
+Subject: Phone Conference
+Mime-Version: 1.0
+Content-Type: multipart/alternative; boundary="01BD3665.3AF0D360"
+
+--01BD3665.3AF0D360
+Content-Type: text/plain; charset=us-ascii
+Content-Transfer-Encoding: 7bit
+
+This is an alternative representation of a "text/calendar" MIME object.
+
+--01BD3665.3AF0D360
+Content-Type: text/calendar; method=REPLY; charset=us-ascii
+Content-Transfer-Encoding: 7bit
+
+BEGIN:VCALENDAR
+PRODID:-//Example/ExampleCalendarClient//EN
+METHOD:REPLY
+VERSION:2.0
+BEGIN:VEVENT
+ORGANIZER:mailto:user2@example.com
+ATTENDEE;PARTSTAT=ACCEPTED:mailto:user1@example.com
+DTSTAMP:19970701T170000Z
+UID:calsvr.example.com-8739701987387998
+SEQUENCE:0
+END:VEVENT
+END:VCALENDAR
+
+--01BD3665.3AF0D360--
+"""
+"""Section 4.2, words beside the calendar for programs that know none; from memory, and as a REPLY."""
+
+
 @pytest.fixture
 def arrived(db, settings) -> EmailMessage:
     settings.REPLY_ADDRESS = "dates@rewire.example"
@@ -66,6 +100,20 @@ def test_same_reply_is_taken_when_the_conference_is_accepted():
     answer = read_mail(raw.replace(b"RSVP=YES", b"PARTSTAT=ACCEPTED")).answer
     assert (answer.uid, answer.attendee) == ("calsvr.example.com-873970198738777", "stevesil@microsoft.example.com")
     assert (answer.sequence, answer.participation) == (0, "ACCEPTED")
+
+
+def test_calendar_is_read_and_not_the_words_when_a_mail_holds_both():
+    """Section 4.2."""
+    mail = read_mail(LOW_FIDELITY)
+    assert (mail.answer.participation, mail.answer.attendee) == ("ACCEPTED", "user1@example.com")
+
+
+def test_nothing_is_answered_when_a_calendar_of_several_events_is_published():
+    """Section 4.4: several similar components in one object; METHOD:PUBLISH asks nobody and answers nobody."""
+    event = b"BEGIN:VEVENT\n" + PHONE_CONFERENCE.split(b"BEGIN:VEVENT\n")[1].split(b"END:VCALENDAR")[0]
+    several = PHONE_CONFERENCE.replace(b"REQUEST", b"PUBLISH").replace(b"END:VCALENDAR", event + b"END:VCALENDAR")
+    mail = read_mail(several)
+    assert (mail.answer, mail.fault) == (None, "")
 
 
 def test_content_type_has_method_and_charset_when_a_calendar_is_mailed(arrived):
