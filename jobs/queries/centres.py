@@ -65,7 +65,8 @@ def _row(number: int, point: Point, said: list[Said]) -> CentreRow:
 
 def _load_said(points: Iterable[Point]) -> dict[str, list[Said]]:
     found: dict[str, list[Said]] = defaultdict(list)
-    rows = _measurements().filter(subject__in=[point.uid for point in points])
+    asked = list(points)
+    rows = _measurements().filter(job_id__in={point.job_id for point in asked}, subject__in=[point.uid for point in asked])
     for row in rows.select_related("person", "user").order_by("corrected_at", "op_id"):
         found[str(row.subject)].append(_said(row))
     return found

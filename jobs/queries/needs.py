@@ -67,15 +67,16 @@ Used = dict[tuple[int, int], Decimal]
 def _load_used(firm: Firm, jobs: Collection[int]) -> tuple[Used, Used]:
     """What is fitted in some jobs by (package, item) where a tick took it, and by (job, item) where somebody just said so."""
     by_package, by_job = defaultdict(Decimal), defaultdict(Decimal)
-    moves = StockMove.objects.filter(firm=firm)
-    for place, sign in (("moved_to", 1), ("moved_from", -1)):
-        fitted = moves.filter(**{f"{place}__kind": Location.Kind.FITTED, f"{place}__job__in": jobs})
-        for job, package, item, total in _sums(fitted, f"{place}__job"):
-            key = (by_package, (package, item)) if package else (by_job, (job, item))
+    places = Location.objects.filter(firm=firm, kind=Location.Kind.FITTED, job__in=jobs)
+    job_of = dict(places.values_list("pk", "job_id"))
+    for place, sign in (("moved_to_id", 1), ("moved_from_id", -1)):
+        for spot, package, item, total in _sums(place, job_of):
+            key = (by_package, (package, item)) if package else (by_job, (job_of[spot], item))
             key[0][key[1]] += sign * total
     return dict(by_package), dict(by_job)
 
 
-def _sums(moves: QuerySet[StockMove], job: str) -> QuerySet:
-    columns = (job, "task__package", "item")
-    return moves.order_by().values_list(*columns).annotate(total=Sum(Coalesce("pieces", "cable_metres")))
+def _sums(place: str, places: Collection[int]) -> QuerySet:
+    """By place alone: a firm's moves are too many to look through."""
+    moves = StockMove.objects.filter(**{f"{place}__in": list(places)}).order_by()
+    return moves.values_list(place, "task__package", "item").annotate(total=Sum(Coalesce("pieces", "cable_metres")))

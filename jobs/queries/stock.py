@@ -147,6 +147,14 @@ def _on_hand(balances: Balances, places: Iterable[Location]) -> list[OnHand]:
     return [OnHand(spot.item, quantity, jobs[spot.place]) for spot, quantity in held if spot.place in jobs]
 
 
+def find_next_cut_off(firm: Firm, now: datetime) -> datetime | None:
+    """The next moment of the firm's day at which it becomes too late to order for the next one, from any supplier."""
+    zone = ZoneInfo(firm.zone)
+    own = Supplier.objects.filter(firm=firm, order_cut_off__isnull=False).values_list("order_cut_off", flat=True)
+    moments = (datetime.combine(now.astimezone(zone).date(), at, zone) for at in {firm.order_cut_off, *own})
+    return min((moment for moment in moments if moment >= now), default=None)
+
+
 Closed = dict[int, frozenset[date]]
 
 

@@ -75,7 +75,7 @@ def test_next_working_day_leaves_out_the_weekend(store):
 
 
 def test_queries_do_not_grow_with_bookings(store, plan, django_assert_max_num_queries):
-    with django_assert_max_num_queries(15):
+    with django_assert_max_num_queries(18):
         van_list(store, plan)
 
 

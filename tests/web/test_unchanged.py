@@ -53,7 +53,7 @@ def addresses(firm):
     room = Room.objects.get(firm=firm)
     return {
         "week": reverse("week"), "today": reverse("today"), "site_job": reverse("site_job", args=[room.job_id]),
-        "site_room": reverse("site_room", args=[room.pk]),
+        "site_room": reverse("site_room", args=[room.pk]), "job": reverse("job", args=[room.job_id]),
     }
 
 
@@ -104,7 +104,7 @@ def tick(client: Client) -> None:
     assert answers[0]["result"] == "applied"
 
 
-PAGES = ("week", "today", "site_job", "site_room")
+PAGES = ("week", "today", "site_job", "site_room", "job")
 
 
 @pytest.mark.parametrize("name", PAGES)
@@ -129,7 +129,8 @@ def test_every_row_a_kept_page_shows_marks_its_changes():
     Plan.objects.update(state=Plan.State.ISSUED, issued_at=NOW)
     office = signed_in(make_office(job.firm))
     of_job, of_room = rows[Room].job_id, rows[Room].pk
-    addresses = [reverse("week"), reverse("today"), reverse("site_job", args=[of_job]), reverse("site_room", args=[of_room])]
+    addresses = [reverse("week"), reverse("today"), reverse("site_room", args=[of_room])]
+    addresses += [reverse(name, args=[of_job]) for name in ("site_job", "job")]
     with CaptureQueriesContext(connection) as asked:
         for address in addresses:
             read(office, address)
@@ -167,6 +168,14 @@ def test_the_week_says_too_late_when_the_last_moment_to_order_has_passed(office,
     assert count_queries(office, reverse("week")) == WARM_QUERIES
     go_to(clock, office, NOW.replace(day=13, hour=19, minute=1))
     assert "Too late to order" in read(office, reverse("week"))
+
+
+def test_the_job_says_when_it_comes_now_when_the_suppliers_cut_off_has_passed(office, addresses, clock):
+    read(office, addresses["job"])
+    go_to(clock, office, NOW.replace(hour=18, minute=59))
+    assert count_queries(office, addresses["job"]) == WARM_QUERIES
+    go_to(clock, office, NOW.replace(hour=19, minute=1))
+    assert count_queries(office, addresses["job"]) > WARM_QUERIES
 
 
 def test_nobody_sees_what_was_kept_for_another(office, edda):

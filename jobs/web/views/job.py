@@ -1,5 +1,7 @@
 """The page of one job: its programme, and what the office changes there."""
 
+from functools import partial
+
 from django.contrib import messages
 from django.forms import BaseForm
 from django.http import HttpRequest, HttpResponse
@@ -27,6 +29,7 @@ from jobs.queries.plans import find_draft, find_issued
 from jobs.queries.prices import load_job_cost
 from jobs.queries.recipe_versions import load_recipe_state
 from jobs.queries.snags import list_snags
+from jobs.queries.stock import find_next_cut_off
 from jobs.queries.takeoff import load_takeoff
 from jobs.queries.variations import load_variations
 from jobs.queries.worked_hours import load_worked
@@ -43,12 +46,22 @@ from jobs.web.forms.jobs import (
 )
 from jobs.web.getters import get_job_or_404, get_of_job_or_404, get_own_or_404
 from jobs.web.link_cards import link_card
+from jobs.web.unchanged import Page, render_unchanged
 
 
 @office_only
 @require_GET
 def job(request: HttpRequest, pk: int) -> HttpResponse:
-    return _job_page(request, get_job_or_404(request, pk))
+    return render_unchanged(request, partial(_kept_page, request, pk))
+
+
+def _kept_page(request: HttpRequest, pk: int) -> Page:
+    """Shortages change with each cut-off of the day, the customer's link with its end."""
+    owner, now = get_job_or_404(request, pk), timezone.now()
+    context = _context(request, owner)
+    link = context["customer_card"].link
+    ends = (find_next_cut_off(owner.firm, now), link and link.expires_at)
+    return Page("office/job.html", context, until=min(filter(None, ends), default=None))
 
 
 @office_only
@@ -190,8 +203,13 @@ def _shown_plan(request: HttpRequest) -> Plan | None:
 
 
 def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage) -> HttpResponse:
+    """The page again, with what was filled in wrongly."""
+    return render(request, "office/job.html", _context(request, owner, **forms), status=422)
+
+
+def _context(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage) -> dict[str, object]:
     loaded = load_job_page(owner, _shown_plan(request), timezone.now())
-    page = NOTHING_WRONG | {
+    return NOTHING_WRONG | {
         "page": loaded,
         "hours_rows": _hours_rows(loaded, forms.get("wrong_package"), forms.get("wrong_limits")),
         "job": owner,
@@ -215,4 +233,3 @@ def _job_page(request: HttpRequest, owner: Job, **forms: BaseForm | WorkPackage)
         "visit_form": VisitForm(job=owner, auto_id="visit_%s"),
         "wait_form": WaitForm(job=owner, auto_id="wait_%s"),
     } | forms
-    return render(request, "office/job.html", page, status=422 if forms else 200)
