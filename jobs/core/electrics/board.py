@@ -164,7 +164,7 @@ def _row(way: Way, supply: Supply) -> ChartRow:
     limits = (str(printed(find(device, supply))) if device else "" for find in (zs_limit_ohms, cold_limit_ohms))
     return ChartRow(
         way.number, circuit.reference, circuit.name, circuit.cable.name if circuit.cable else "",
-        plain(circuit.metres, 1) if circuit.metres else "", str(circuit.points or ""), device.name if device else "", rcd,
+        plain(circuit.metres, 1) if circuit.metres else "", str(circuit.points or ""), device.breaker if device else "", rcd,
         plain(circuit.design_amps, 1) if circuit.design_amps is not None else "", _expected(circuit), *limits,
     )
 

@@ -51,8 +51,12 @@ class Device:
 
     @property
     def name(self) -> str:
-        rcd = f", {self.rcd_milliamps} mA RCD" if self.rcd_milliamps else ""
-        return f"{self.curve}{self.rating_amps.normalize():f}{rcd}"
+        return f"{self.breaker}, {self.rcd_milliamps} mA RCD" if self.rcd_milliamps else self.breaker
+
+    @property
+    def breaker(self) -> str:
+        """Curve and rating alone."""
+        return f"{self.curve}{self.rating_amps.normalize():f}"
 
     @property
     def trip_amps(self) -> Decimal:
