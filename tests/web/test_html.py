@@ -1,6 +1,7 @@
 """Every page as a parser of the WHATWG standard reads it: not one parse error; see `tests.html_checker` for more."""
 
 from collections.abc import Iterable, Iterator
+from pathlib import Path
 
 import pytest
 from django.test import Client
@@ -10,6 +11,7 @@ from tests.browser.story_world import Story
 from tests.browser.walk import list_addresses, make_working_story
 from tests.factories import make_crew_user, make_instrument
 from tests.html_checker import find_faults
+from tests.web.page_states import collect_states
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -48,3 +50,10 @@ def test_office_outside_and_site_pages_have_no_fault_when_a_firm_is_at_work(clie
 
     faults = find_faults(pages)
     assert not faults, "\n".join(faults)
+
+
+def test_pages_have_no_fault_when_they_are_empty_wrong_or_refused(tmp_path: Path) -> None:
+    states = collect_states(tmp_path)
+    faults = find_faults({name: answer.body for name, answer in states.items()})
+    assert not faults, "\n".join(faults)
+    assert len(states) > 150

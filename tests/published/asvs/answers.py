@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from html.parser import HTMLParser
 
 from django.apps import apps
+from django.http import HttpResponse
 
 
 @dataclass(frozen=True)
@@ -14,7 +15,13 @@ class Answer:
 
     @property
     def is_page(self) -> bool:
-        return self.status in {200, 422} and self.headers.get("Content-Type", "").startswith("text/html")
+        """Not a fragment, a file or a redirect."""
+        return self.body.lower().startswith(b"<!doctype html")
+
+
+def read(response: HttpResponse) -> Answer:
+    body = b"".join(response) if response.streaming else response.content
+    return Answer(response.status_code, dict(response.items()), body)
 
 
 @dataclass(frozen=True)

@@ -3,14 +3,13 @@
 
 import pytest
 from django.db import transaction
-from django.http import HttpResponse
 from django.test import Client, override_settings
 from django.urls import reverse
 from pytest_django.plugin import DjangoDbBlocker
 
 from jobs.models import SecretLink
 from tests.factories import make_office
-from tests.published.asvs.answers import Answer, Visit, count_rows
+from tests.published.asvs.answers import Visit, count_rows, read
 from tests.published.asvs.hostile import HostileRows
 from tests.web.access_table import FIRM, LINK, OFFICE, OPEN
 from tests.web.test_access import address, address_of, link_for, signed_in
@@ -45,8 +44,3 @@ def read_all() -> Visit:
     before = count_rows()
     answers = {name: read(client.get(path, secure=True)) for name, client, path in asked}
     return Visit(answers, before, count_rows())
-
-
-def read(response: HttpResponse) -> Answer:
-    body = b"".join(response) if response.streaming else response.content
-    return Answer(response.status_code, dict(response.items()), body)

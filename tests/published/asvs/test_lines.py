@@ -53,7 +53,7 @@ LINES: dict[str, tuple[str, ...]] = {
     "3.4.3 content policy": (
         f"{ASVS}pages.py::test_policy_is_strict_when_any_route_answers",
         "browser/test_content_policy.py::test_injected_script_does_nothing_when_a_page_is_open",
-        "browser/test_walk.py::test_no_page_has_a_fault_or_is_too_wide_when_a_firm_is_at_work",
+        "browser/test_states.py::test_no_page_has_a_fault_when_it_is_empty_wrong_or_refused",
     ),
     "3.5.1, 3.5.3 no change without a form of our own": (
         f"{ASVS}requests.py::test_post_without_a_token_is_refused_when_any_route_gets_it",
@@ -135,7 +135,7 @@ LINES: dict[str, tuple[str, ...]] = {
         "rewire/test_log.py::test_token_is_masked_when_an_address_holds_one",
         "rewire/test_log.py::test_line_break_is_shown_as_text_when_somebody_sent_one",
         "web/test_request_log.py::test_secret_stays_out_when_a_link_is_opened",
-        "faults/test_notices.py::test_issuing_answers_when_the_broker_is_frozen_or_gone",
+        "faults/test_notices.py::test_issuing_waits_for_the_broker_once_and_briefly_when_it_is_frozen_or_gone",
         "web/test_middleware.py::test_page_says_try_again_when_the_database_is_locked",
     ),
 }
