@@ -8,7 +8,7 @@ from jobs.core.electrics.circuit import Circuit, Part
 from jobs.core.electrics.rule_rows import rule, value
 from jobs.core.electrics.rules import plain
 
-NO_CABLE = "The cable's size is not in the table of flat twin and earth."
+NO_CABLE = "Only flat twin and earth of the listed sizes is judged here; of other cable, armoured too, its designer shows it."
 NO_ROUTE = "How the cable lies is not said."
 
 
