@@ -1,10 +1,11 @@
 """Phones: let in by a one-time link or code from the office, let out by revoking."""
 
 import secrets
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db import models, transaction
+from django.db import OperationalError, models, transaction
 from django.utils.crypto import salted_hmac
 
 from jobs.actions.permission import Refused, require_office
@@ -68,7 +69,8 @@ def is_let_in(*, key: str, now: datetime) -> bool:
     """Whether the phone whose session carries `key` may still come in; notes now and then that it was seen."""
     device = Device.objects.filter(may_come_in(now), session_key_hash=_hash("device", key)).first()
     if device and now - device.last_seen_at >= SEEN_EVERY:
-        Device.objects.filter(pk=device.pk).update(last_seen_at=now)
+        with suppress(OperationalError):  # a database that is busy is no reason to keep a phone out
+            Device.objects.filter(pk=device.pk).update(last_seen_at=now)
     return device is not None
 
 

@@ -4,9 +4,11 @@ Phones have limits of their own, kept with their device (`jobs.actions.devices`)
 """
 
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import timedelta
 
 from django.contrib.auth import SESSION_KEY, logout, user_logged_in
+from django.contrib.sessions.backends.base import UpdateError
 from django.dispatch import receiver
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -44,3 +46,6 @@ def _keep_or_end(request: HttpRequest, now: float) -> None:
         logout(request)
     elif unused >= NOTED_EVERY.total_seconds():
         request.session[SEEN_AT] = now
+        with suppress(UpdateError):  # a database that is busy is no reason not to show a page
+            request.session.save()
+        request.session.modified = False
