@@ -10,7 +10,9 @@ import pytest
 
 from jobs.core.electrics.cables import find_cable
 from jobs.core.electrics.checks import Outcome
+from jobs.core.electrics.readings import Reading, Unit, read
 from jobs.core.electrics.ring import RingEnds, check_cross_cpc, check_ends, expected_ends
+from jobs.core.electrics.sockets import SocketMeasure, SocketRead, highest, judge_sockets
 
 ENDS = expected_ends(find_cable(D("2.5")), D(60))
 
@@ -46,3 +48,33 @@ def test_spur_reads_higher_and_is_remarked():
 
     assert check.outcome == Outcome.LOOK
     assert "spur" in check.advice
+
+
+def along(share: D) -> D:
+    """Line to cpc a share of the loop from one end: two paths in parallel, by Ohm's law alone."""
+    one = share * ENDS.r1 + (1 - share) * ENDS.r2
+    other = (1 - share) * ENDS.r1 + share * ENDS.r2
+    return one * other / (one + other)
+
+
+def read_as(ohms: D) -> Reading:
+    return read(f"{ohms:.2f}", Unit.OHM)
+
+
+def test_sockets_along_a_sound_ring_are_alike_and_the_highest_is_r1_plus_r2():
+    """Substantially the same at each socket, the highest is R1 + R2: Linsley, p. 365."""
+    sockets = [SocketRead(f"socket {number}", read_as(along(D(number) / 8))) for number in range(1, 8)]
+    found = judge_sockets(SocketMeasure.CROSS_CPC, sockets, ENDS)
+
+    assert found.outcome == Outcome.PASS
+    assert float(highest(sockets).reading.amount) == pytest.approx(float(ENDS.cross_cpc), abs=0.005)
+
+
+def test_socket_on_a_spur_reads_higher_by_the_spurs_own_conductors_and_is_named():
+    """5 m of 2.5/1.5 mm² more: 5 × 19.51 mΩ/m (IEC 60228) = 0.098 Ω."""
+    sockets = [SocketRead(f"socket {number}", read_as(along(D(number) / 8))) for number in range(1, 8)]
+    spur = SocketRead("on the spur", read_as(along(D("0.5")) + D("0.09755")))
+    found = judge_sockets(SocketMeasure.CROSS_CPC, [*sockets, spur], ENDS)
+
+    assert [one.name for one in found.sockets if one.outcome == Outcome.LOOK] == ["on the spur"]
+    assert highest([*sockets, spur]).name == "on the spur"
