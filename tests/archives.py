@@ -17,7 +17,7 @@ from jobs.models import Firm
 from tests.rows import Rows
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
-NEVER_CARRIED = {"OutboxEntry", "SignInCode", "Device", "FirmArchive", "AttemptCount"}
+NEVER_CARRIED = {"OutboxEntry", "SignInCode", "Device", "FirmArchive", "AttemptCount", "FirmChange"}
 """Said here again, by name: what lets somebody in, and work of the installation itself."""
 MADE_ANEW = {"User": {"password"}, "SecretLink": {"token_hash"}}
 
