@@ -16,7 +16,7 @@ from jobs.core.planning.solver.variables import Decisions
 START_SIZE, LEAST_SIZE, MOST_SIZE = 20, 6, 120
 """Tasks set free at once: more while that is easy, fewer while it is hard."""
 
-STEP_WORK = 0.6
+STEP_WORK = 0.05
 """Work (the solver's deterministic time) spent on one neighbourhood."""
 
 ROOM_AFTER = 20
@@ -59,7 +59,7 @@ class Search:
     def _decisions(self, schedule: Schedule, free: frozenset[int]) -> Decisions:
         frozen = {task: placed for task, placed in enumerate(schedule) if task not in free}
         last = max(placed.end for placed in schedule)
-        decisions = Decisions(self.network, self.shapes, min(self.network.horizon, last + ROOM_AFTER), frozen)
+        decisions = Decisions(self.network, self.shapes, min(self.network.horizon, last + ROOM_AFTER), frozen, schedule)
         add_constraints(decisions)
         decisions.model.minimize(objective.weighed(decisions))
         decisions.hint(schedule)
@@ -67,13 +67,14 @@ class Search:
 
 
 def _solver(random_seed: int) -> cp_model.CpSolver:
-    """Without relaxations and probing, which take half the time of so small a model and find nothing more in it."""
+    """Without relaxations, probing and the like, which take half the time of so small a model and find nothing more in it."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.max_deterministic_time = STEP_WORK
-    solver.parameters.max_time_in_seconds = 4 * STEP_WORK
     solver.parameters.random_seed = random_seed
     solver.parameters.linearization_level = 0
     solver.parameters.cp_model_probing_level = 0
     solver.parameters.symmetry_level = 0
+    solver.parameters.inprocessing_dtime_ratio = 0.0
+    solver.parameters.use_new_integer_conflict_resolution = True
     return solver

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
-from jobs.core.planning.network import Network, Placed, Task
+from jobs.core.planning.network import Network, Placed, Schedule, Task
 from jobs.core.planning.shapes import Shape, Shapes
 
 
@@ -42,11 +42,19 @@ class Decisions:
     """A model with the variables of every task, over `horizon` sessions.
 
     `frozen` tasks stay where they are: what stands for them is plain numbers, and what they take is
-    left to whoever sums up resources.
+    left to whoever sums up resources. With a schedule `near`, work carries on only from what nearly meets it there:
+    the model is much smaller, and the schedule still in it.
     """
 
-    def __init__(self, network: Network, shapes: Shapes, horizon: int, frozen: Mapping[int, Placed] | None = None) -> None:
-        self.network, self.shapes, self.horizon, self.frozen = network, shapes, horizon, frozen or {}
+    def __init__(
+        self,
+        network: Network,
+        shapes: Shapes,
+        horizon: int,
+        frozen: Mapping[int, Placed] | None = None,
+        near: Schedule | None = None,
+    ) -> None:
+        self.network, self.shapes, self.horizon, self.frozen, self.near = network, shapes, horizon, frozen or {}, near
         self.model = cp_model.CpModel()
         self.lengths = [after - before for before, after in pairwise(network.bounds)]
         self._has_starts = True
@@ -120,7 +128,11 @@ class Decisions:
 
     def _carriers(self, index: int) -> tuple[int, ...]:
         clashes = self.network.clashes_of.get(index, ())
-        return tuple(h for h in self.network.carriers_of.get(index, ()) if h not in clashes and h not in self.frozen)
+        hosts = (h for h in self.network.carriers_of.get(index, ()) if h not in clashes and h not in self.frozen)
+        return tuple(host for host in hosts if self._nearly_meet(host, index))
+
+    def _nearly_meet(self, host: int, index: int) -> bool:
+        return self.near is None or abs(self.near[host].end - self.near[index].first) <= 1
 
     def _shape(self, index: int, task: Task, its: TaskVariables) -> None:
         """Starts allowed with each variant, and when starting within a session costs one more."""

@@ -17,6 +17,7 @@ from jobs.core.planning.solver.best import Best
 from jobs.core.planning.solver.neighbourhood_search import Search
 from jobs.core.planning.solver.proof import Proof
 from jobs.core.planning.solver.settings import Settings
+from jobs.core.planning.solver.variables import Decisions
 from jobs.management.bench.disruptions import late_delivery, told
 from tests.core.planning.cast import ANN, after, package, problem, visit
 from tests.core.planning.networks import is_kept, project
@@ -49,6 +50,15 @@ def test_parts_get_better_and_keep_the_rules_when_they_are_solved_again() -> Non
         search.step(lambda: False)
     assert best.state.score < seed.score
     assert plan_of(built, best.state.schedule).broken == ()
+
+
+def test_work_carries_on_only_from_what_nearly_meets_it_when_parts_are_solved_again() -> None:
+    network = build(portfolio(7, jobs=2, people=4)).network
+    shapes, schedule = Shapes(network), fast.fast_schedule(network).schedule
+    near = Decisions(network, shapes, network.horizon, near=schedule).tasks
+    pairs = [(host, task) for task, its in enumerate(near) for host in its.carries]
+    assert pairs and all(abs(schedule[host].end - schedule[task].first) <= 1 for host, task in pairs)
+    assert all(placed.host is None or placed.host in its.carries for placed, its in zip(schedule, near, strict=True))
 
 
 def test_no_schedule_beats_the_bound_when_there_were_always_enough_people() -> None:
