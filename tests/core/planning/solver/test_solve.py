@@ -57,7 +57,8 @@ def test_work_carries_on_only_from_what_nearly_meets_it_when_parts_are_solved_ag
     shapes, schedule = Shapes(network), fast.fast_schedule(network).schedule
     near = Decisions(network, shapes, network.horizon, near=schedule).tasks
     pairs = [(host, task) for task, its in enumerate(near) for host in its.carries]
-    assert pairs and all(abs(schedule[host].end - schedule[task].first) <= 1 for host, task in pairs)
+    assert pairs
+    assert all(abs(schedule[host].end - schedule[task].first) <= 1 for host, task in pairs)
     assert all(placed.host is None or placed.host in its.carries for placed, its in zip(schedule, near, strict=True))
 
 
