@@ -180,5 +180,5 @@ def test_queries_stay_the_same_however_many_jobs_there_are(store, plan, django_a
     for number in range(4):
         need(store, plan, 8, THU, job=make_job(store.firm, state=Job.State.BOOKED), name=f"Floor {number}")
         place(store, 2, WED)
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(12):
         load_stores(store.firm, plan, NOW).shortages  # noqa: B018

@@ -100,10 +100,10 @@ def run(
 def _visitors(number: int) -> list[Visitor]:
     """People of at most SAMPLE firms, spread over all."""
     pks = list(Firm.objects.order_by("pk").values_list("pk", flat=True))[:: max(1, number // SAMPLE)]
-    return [_visitor(pk) for pk in pks[:SAMPLE]]
+    return [visitor_of(pk) for pk in pks[:SAMPLE]]
 
 
-def _visitor(firm_pk: int) -> Visitor:
+def visitor_of(firm_pk: int) -> Visitor:
     office = User.objects.filter(firm=firm_pk, person=None).earliest("pk")
     crew = User.objects.filter(firm=firm_pk, person__isnull=False).earliest("pk")
     link = SecretLink.objects.filter(firm=firm_pk, purpose="person_feed").first() or _make_feed(office)
