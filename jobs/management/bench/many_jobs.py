@@ -39,7 +39,9 @@ def hand_over_copy(job: Job, number: int, *, on: date, at: datetime) -> Job:
     Job.objects.filter(pk=done.pk).update(state=Job.State.HANDED_OVER, finished_on=on)
     WorkPackage.objects.filter(job=done).update(finished_at=at)
     RoomTask.objects.filter(package__job=done).update(done_share=Decimal(1), done_at=at)
-    Visit.objects.filter(job=done).update(state=Visit.State.DONE)
+    Visit.objects.filter(job=done, starts_on=None).update(state=Visit.State.CANCELLED)
+    Visit.objects.filter(job=done, starts_on__isnull=False).update(state=Visit.State.DONE)
+    done.refresh_from_db()
     return done
 
 
