@@ -69,6 +69,7 @@ class Proof:
 def _counting(solver: cp_model.CpSolver) -> cp_model.CpSolver:
     """Whether few dates can stay is settled soonest by asking for none to move, then for one, and so on."""
     solver.parameters.optimize_with_core = True
+    solver.parameters.use_new_integer_conflict_resolution = True
     solver.parameters.linearization_level = 0
     solver.parameters.cp_model_probing_level = 0
     solver.parameters.symmetry_level = 0
