@@ -17,13 +17,13 @@ from jobs.core.electrics.readings_table import (
     AnyMeasure,
     ReadingsTable,
     RowReadings,
-    TableProblem,
     heading_row,
     read_readings,
 )
 from jobs.core.electrics.sockets import SocketMeasure, SocketRead, judge_sockets
 from jobs.core.electrics.supply_tests import SupplyMeasure, judge_supply
 from jobs.core.electrics.under_test import LIVE_TESTS, UNITS, Measure, WhenTested, measures_for
+from jobs.core.survey_file.draft import Fault
 from jobs.core.survey_file.opening import open_table
 from jobs.models import Circuit, Job, Point
 from jobs.queries.circuits import load_schedule
@@ -71,7 +71,7 @@ class Understood:
 @dataclass(frozen=True)
 class FileRead:
     rows: tuple[Understood, ...]
-    problems: tuple[TableProblem, ...]
+    faults: tuple[Fault, ...]
     notes: tuple[str, ...] = ()
 
 
@@ -96,11 +96,11 @@ def read_file(job: Job, data: bytes, when: WhenTested) -> FileRead:
     """FileRefused where it is no such table at all."""
     table, house = open_table(data, TABLE), _load_house(job, when)
     found = read_readings(table, list(house.sheets), house.sockets)
-    problems = (*found.problems, *_out_of_place(found, house))
-    if not problems and not any(row.written for row in found.rows):
-        problems = (TableProblem(2, "", "There is no reading in the file."),)
-    if problems:
-        return FileRead((), tuple(sorted(problems, key=lambda problem: problem.row)), table.notes)
+    faults = (*found.faults, *_out_of_place(found, house))
+    if not faults and not any(row.written for row in found.rows):
+        faults = (Fault(2, "", "", "There is no reading in the file."),)
+    if faults:
+        return FileRead((), tuple(sorted(faults, key=lambda fault: fault.row)), table.notes)
     return FileRead(tuple(_understood(row, house) for row in found.rows if row.written), (), table.notes)
 
 
@@ -147,13 +147,13 @@ def _supply_cells(supply: SupplySheet, measures: Sequence[str], content: str) ->
     return [shown.get(measure, "") for measure in measures]
 
 
-def _out_of_place(found: ReadingsTable, house: _House) -> Iterator[TableProblem]:
+def _out_of_place(found: ReadingsTable, house: _House) -> Iterator[Fault]:
     """Readings the circuit has no field for, or too early, unless they only say that they do not apply."""
     for row in found.rows:
         for measure, text in row.written.items():
             why = _why_not_here(row, measure, house)
             if why and read(text, ALL_UNITS[measure]).state != State.NOT_APPLICABLE:
-                yield TableProblem(row.row, SHORT_NAMES[measure], f"{why}. Leave the cell empty.")
+                yield Fault(row.row, SHORT_NAMES[measure], "", f"{why}. Leave the cell empty.")
 
 
 def _why_not_here(row: RowReadings, measure: AnyMeasure, house: _House) -> str:

@@ -39,7 +39,7 @@ loads            load_for(kind, name, *, watts=None, device_amps=None, lamps=0, 
 readings         read(text, unit) -> Reading .state .amount .problem .words(unit), never raises; Unit, State;
                  within_most(reading, limit), within_least(reading, limit) -> bool | None
 readings_table   heading_row(measures) -> list[str]; read_readings(table, references, sockets) -> ReadingsTable .rows
-                 .problems, from survey_file.opening.open_table(data); a RowReadings has .row .reference .socket .written
+                 .faults, from survey_file.opening.open_table(data); a RowReadings has .row .reference .socket .written
 under_test       Measure, WhenTested, UNITS, LIVE_TESTS, OPTIONAL; UnderTest(circuit, supply, test_volts=500)
                  .expected_ohms(measure); measures_for(under_test, when); fields_for(under_test, when) -> list[Field]
 judging          judge_readings({Measure: Reading}, under_test, when) -> list[Judged] .outcome .look_for .checks;

@@ -1,6 +1,6 @@
 """Readings from a file: a row for each circuit, each socket of a ring and the supply, a column for each measure.
 
-Nothing of a file counts while anything in it is wrong; every problem names its row and column. A cell may be empty.
+Nothing of a file counts while anything in it is wrong; every fault names its row and column. A cell may be empty.
 """
 
 import re
@@ -11,6 +11,7 @@ from jobs.core.electrics.readings import State, Unit, read
 from jobs.core.electrics.sockets import SocketMeasure
 from jobs.core.electrics.supply_tests import SUPPLY_UNITS, SupplyMeasure
 from jobs.core.electrics.under_test import UNITS, Measure
+from jobs.core.survey_file.draft import Fault
 from jobs.core.survey_file.table import FileRefused, Row, Table
 
 CIRCUIT, SOCKET, SUPPLY = "Circuit", "Socket", "Supply"
@@ -31,19 +32,6 @@ ALL_UNITS = {**UNITS, **dict.fromkeys(SOCKET_HEADINGS, Unit.OHM), **SUPPLY_UNITS
 NO_COLUMN = "No such column. Leave it out, or use the headings of the empty file."
 AnyMeasure = Measure | SocketMeasure | SupplyMeasure
 _BRACKETS = re.compile(r"\(.*?\)|\[.*?\]")
-
-
-@dataclass(frozen=True)
-class TableProblem:
-    """What is wrong, as the spreadsheet numbers the row; `column` is its heading, empty for the whole row."""
-
-    row: int
-    column: str
-    words: str
-
-    def __str__(self) -> str:
-        place = f"Row {self.row}, {self.column}" if self.column else f"Row {self.row}"
-        return f"{place}: {self.words}"
 
 
 @dataclass(frozen=True)
@@ -68,7 +56,7 @@ class RowReadings:
 @dataclass(frozen=True)
 class ReadingsTable:
     rows: tuple[RowReadings, ...]
-    problems: tuple[TableProblem, ...]
+    faults: tuple[Fault, ...]
 
 
 def heading_row(measures: Collection[str] = tuple(SHORT_NAMES)) -> list[str]:
@@ -88,29 +76,29 @@ def read_readings(
     heading, *rows = table.rows or (Row(1, ()),)
     columns, strange = _columns(heading)
     found: list[RowReadings] = []
-    problems = list(strange)
+    faults = list(strange)
     for row in rows:
         read_row = _read_row(row, columns, references, sockets or {})
-        problems += [*_problems_of_name(read_row, references, sockets or {}, found), *_problems_of_cells(row, columns, read_row)]
+        faults += [*_faults_of_name(read_row, references, sockets or {}, found), *_faults_of_cells(row, columns, read_row)]
         found.append(read_row)
-    return ReadingsTable(tuple(found), tuple(problems))
+    return ReadingsTable(tuple(found), tuple(faults))
 
 
-def _columns(heading: Row) -> tuple[dict[int, str], list[TableProblem]]:
+def _columns(heading: Row) -> tuple[dict[int, str], list[Fault]]:
     """What stands in each place; headings that are none of ours, or stand twice."""
     columns: dict[int, str] = {}
-    problems = []
+    faults = []
     for place, text in enumerate(heading.cells):
         column = _column(" ".join(_BRACKETS.sub("", text).split()))
         if column is None:
-            problems += [TableProblem(heading.number, text, NO_COLUMN)]
+            faults += [Fault(heading.number, text, "", NO_COLUMN)]
         elif column in columns.values():
-            problems += [TableProblem(heading.number, text, "This column stands twice.")]
+            faults += [Fault(heading.number, text, "", "This column stands twice.")]
         else:
             columns[place] = column
     if CIRCUIT not in columns.values():
         raise FileRefused(f"The first row must name the columns, with “{CIRCUIT}” among them. Download the empty file.")
-    return columns, [problem for problem in problems if problem.column.strip()]
+    return columns, [fault for fault in faults if fault.column.strip()]
 
 
 def _column(name: str) -> str | None:
@@ -142,22 +130,22 @@ def _written(row: Row, columns: Mapping[int, str]) -> Iterator[tuple[AnyMeasure,
             yield column, text
 
 
-def _problems_of_name(
+def _faults_of_name(
     row: RowReadings, references: Collection[str], sockets: Mapping[str, Collection[str]], before: Iterable[RowReadings]
-) -> Iterator[TableProblem]:
+) -> Iterator[Fault]:
     twice = next((one.row for one in before if (one.reference, one.socket) == (row.reference, row.socket)), None)
     known = sockets.get(row.reference, ())
     if row.reference != SUPPLY and row.reference not in references:
         listed = ", ".join(sorted(references)) or "none yet"
-        yield TableProblem(row.row, CIRCUIT, f"No circuit “{row.reference}” on this job. Its circuits: {listed}.")
+        yield Fault(row.row, CIRCUIT, "", f"No circuit “{row.reference}” on this job. Its circuits: {listed}.")
     elif row.socket and row.socket not in known:
         listed = "; ".join(known) or "none, as only a ring is read socket by socket"
-        yield TableProblem(row.row, SOCKET, f"No socket “{row.socket}” on {row.reference}. Its sockets: {listed}.")
+        yield Fault(row.row, SOCKET, "", f"No socket “{row.socket}” on {row.reference}. Its sockets: {listed}.")
     elif twice:
-        yield TableProblem(row.row, CIRCUIT, f"“{row.name}” also stands in row {twice}.")
+        yield Fault(row.row, CIRCUIT, "", f"“{row.name}” also stands in row {twice}.")
 
 
-def _problems_of_cells(row: Row, columns: Mapping[int, str], found: RowReadings) -> Iterator[TableProblem]:
+def _faults_of_cells(row: Row, columns: Mapping[int, str], found: RowReadings) -> Iterator[Fault]:
     for place, column in columns.items():
         heading = SHORT_NAMES.get(column, column)
         problem = row.problems.get(place) or (
@@ -166,7 +154,7 @@ def _problems_of_cells(row: Row, columns: Mapping[int, str], found: RowReadings)
         if not problem and column in found.written and column not in COLUMNS_FOR[found.is_of]:
             problem = _not_its_own(column, found)
         if problem:
-            yield TableProblem(row.number, heading, problem)
+            yield Fault(row.number, heading, "", problem)
 
 
 def _not_its_own(column: str, found: RowReadings) -> str:

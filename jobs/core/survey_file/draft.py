@@ -75,6 +75,10 @@ class Fault:
     value: str
     message: str
 
+    def __str__(self) -> str:
+        place = f"Row {self.row}" if self.row else "The file"
+        return f"{place}, {self.column}: {self.message}" if self.column else f"{place}: {self.message}"
+
 
 @dataclass(frozen=True)
 class FaultGroup:

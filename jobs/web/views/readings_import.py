@@ -11,7 +11,6 @@ from jobs.actions import readings_import as actions
 from jobs.actions.permission import Refused
 from jobs.core.electrics.under_test import WhenTested
 from jobs.core.stores_file.writing import write_csv, write_xlsx
-from jobs.core.survey_file.draft import Fault
 from jobs.core.survey_file.table import FileRefused
 from jobs.models import Job, ReadingsUpload
 from jobs.queries.readings_file import TABLE, FileRead, list_lines, read_file
@@ -45,7 +44,7 @@ def import_readings(request: HttpRequest, job_pk: int) -> HttpResponse:
     except FileRefused as refused:
         form.add_error("readings_file", str(refused))
         return _page(request, job, form, status=422)
-    if found.problems:
+    if found.faults:
         return _page(request, job, form, found=found, file_name=file.name, status=422)
     kept: list[ReadingsUpload] = []
     about = {"job": job, "file_name": file.name, "rows": found.rows, "by": request.user, "now": timezone.now()}
@@ -64,7 +63,7 @@ def preview_readings(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse
         found = read_file(upload.job, upload.text.encode(), WhenTested(upload.when_tested))
     except FileRefused:
         return _page(request, upload.job, form, status=422)
-    if found.problems:  # the survey changed since it was kept
+    if found.faults:  # the survey changed since it was kept
         return _page(request, upload.job, form, found=found, file_name=upload.file_name, status=422)
     if request.method == "POST":
         return _save(request, upload, found)
@@ -108,7 +107,6 @@ def _page(
     request: HttpRequest, job: Job, form: ReadingsFileForm, *, found: FileRead | None = None, file_name: str = "",
     status: int = 200,
 ) -> HttpResponse:
-    problems = found.problems if found else ()
     page = {"job": job, "form": form, "file_name": file_name, "times": list(WhenTested)}
-    page |= list_faults(Fault(problem.row, problem.column, "", problem.words) for problem in problems)
+    page |= list_faults(found.faults if found else ())
     return render(request, "office/readings_import.html", page, status=status)

@@ -18,7 +18,7 @@ def found(text, references=("R1", "L1")):
 def test_readings_are_taken_as_written_when_every_cell_can_be_read():
     table = found("Circuit;r1;r2;R1+R2 (Ω);Zs;IR live-earth\nR1;0,44;0,73;0,29;LIM;>200\nl1;;;1,2;1,4;>999 MΩ\n")
 
-    assert table.problems == ()
+    assert table.faults == ()
     assert [row.reference for row in table.rows] == ["R1", "L1"]
     assert table.rows[1].written == {Measure.R1_R2: "1,2", Measure.ZS: "1,4", Measure.IR_EARTH: ">999 MΩ"}
 
@@ -47,11 +47,11 @@ def test_ring_cpc_and_long_lead_differ_by_case():
         ("Circuit,Zs\nR1,=1/2\n", "Row 2, Zs: Formulas are not read."),
     ],
 )
-def test_problem_names_row_and_column_when_something_is_wrong(text, says):
-    problems = [str(problem) for problem in found(text).problems]
+def test_fault_names_row_and_column_when_something_is_wrong(text, says):
+    faults = [str(fault) for fault in found(text).faults]
 
-    assert len(problems) == 1
-    assert problems[0].startswith(says)
+    assert len(faults) == 1
+    assert faults[0].startswith(says)
 
 
 def test_file_is_refused_when_its_first_row_names_no_circuit():
@@ -62,13 +62,13 @@ def test_file_is_refused_when_its_first_row_names_no_circuit():
 def test_short_row_and_empty_column_are_passed_over():
     table = found("Circuit,Zs,\nR1\n")
 
-    assert (table.problems, dict(table.rows[0].written)) == ((), {})
+    assert (table.faults, dict(table.rows[0].written)) == ((), {})
 
 
 def test_supply_and_sockets_have_rows_of_their_own():
     table = found('Circuit,Socket,L-N cross,Ze,PFC,Supply polarity\nsupply,,,"0,31",1.2,ok\nR1,"hall, SOCKET",0.22,,,\n')
 
-    assert table.problems == ()
+    assert table.faults == ()
     assert table.rows[0].written == {SupplyMeasure.ZE: "0,31", SupplyMeasure.FAULT: "1.2", SupplyMeasure.POLARITY: "ok"}
     assert (table.rows[1].socket, dict(table.rows[1].written)) == ("Hall, socket", {SocketMeasure.CROSS_LIVE: "0.22"})
 
@@ -79,5 +79,5 @@ def test_empty_file_to_fill_in_is_read_back():
 
     table = found(out.getvalue())
 
-    assert table.problems == ()
+    assert table.faults == ()
     assert set(table.rows[0].written) == set(SHORT_NAMES) == {*Measure, *SocketMeasure, *SupplyMeasure}
