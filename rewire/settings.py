@@ -153,8 +153,8 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_PUBLISH_RETRY = False
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_TRANSPORT_OPTIONS = {
-    "socket_timeout": 1,
-    "socket_connect_timeout": 1,
+    "socket_timeout": 0.7,  # a page that meets a frozen broker answers within a second all the same
+    "socket_connect_timeout": 0.7,
     "max_retries": 0,
     "interval_start": 0,
     "interval_step": 0.1,
