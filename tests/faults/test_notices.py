@@ -123,7 +123,7 @@ def waited(monkeypatch: pytest.MonkeyPatch) -> list[float]:
 def test_issuing_waits_for_the_broker_once_and_briefly_when_it_is_frozen_or_gone(
     draft, is_frozen, waited, settings, monkeypatch
 ) -> None:
-    """Each of the thirty messages would wait anew without the rest, and for ever without the socket's limit of a second."""
+    """Each of the thirty messages would wait anew without the rest, and for ever without the socket's limit."""
     answers: list[int] = []
 
     def in_a_thread() -> None:
