@@ -9,6 +9,7 @@ storey's height and the slack at corners are common practice, no source.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from itertools import pairwise
 
 from jobs.core.cable import CableRun
@@ -125,6 +126,13 @@ def find_route(
     A ring comes back to the board; bonding runs straight to every stop; any other circuit ends at its last stop. `boxes`
     are the house's rooms, whose joists say how the cable lies; they do not change its length.
     """
+    return _find_route(kind, board, tuple(stops), slack_metres, tuple(boxes))
+
+
+@lru_cache(maxsize=1024)  # every page that shows what a house takes routes it anew, and seldom has a house changed
+def _find_route(
+    kind: CircuitKind, board: Stop, stops: tuple[Stop, ...], slack_metres: Decimal, boxes: tuple[Box, ...]
+) -> Route:
     if kind == CircuitKind.BONDING:
         return _star(board, stops, slack_metres, boxes)
     places, is_loop = (board, *stops), kind == CircuitKind.RING
