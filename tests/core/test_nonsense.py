@@ -102,7 +102,7 @@ def readings(data: bytes) -> None:
     except FileRefused as refused:
         told_in_words(refused)
     else:
-        assert all(problem.row > 0 and problem.words for problem in found.problems)
+        assert all(fault.row > 0 and fault.message for fault in found.faults)
 
 
 @pytest.mark.parametrize("read", [survey, stock, prices, readings])
