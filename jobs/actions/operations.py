@@ -6,11 +6,12 @@ a clock; where one value replaces another, the corrected time decides; it also s
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from decimal import Decimal
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
+from django.db.models import Max
 
 from jobs.actions.actual_use import record_return, record_use
 from jobs.actions.marks import Mark, follow_mark
@@ -35,6 +36,10 @@ from jobs.queries.ticks import load_line_state
 APPLIED, DUPLICATE, REFUSED, BAD = "applied", "duplicate", "refused", "bad"
 STATUS = {APPLIED: 200, DUPLICATE: 200, REFUSED: 409, BAD: 422}
 USED_FOR_SOMETHING_ELSE = "This id was used for something else."
+LAST_STANDS = ("measure", "hours", "readings", "sockets", "supply")
+"""Kinds of which one replaces another."""
+SLOWEST_WAY = timedelta(minutes=2)
+"""A sending that takes longer fails, and is sent anew."""
 CLOSED = (Job.State.HANDED_OVER, Job.State.DROPPED)
 
 Subject = RoomTask | Point | Room | Circuit | WorkPackage | Person | Job
@@ -62,19 +67,17 @@ class Answer:
 
 @dataclass(frozen=True)
 class Done:
-    """An operation on its subject: who, what, about what, and when by the server's clock."""
+    """An operation on its subject: who, what, about what, and when by the server's clock.
+
+    `at`: when it happened, with the phone's wrong clock allowed for.
+    """
 
     user: User
     operation: Operation
     subject: Subject
     received_at: datetime
+    at: datetime
     picture: Picture | None = None
-
-    @property
-    def at(self) -> datetime:
-        """When it happened, with the phone's wrong clock allowed for."""
-        operation = self.operation
-        return correct_time(received_at=self.received_at, sent_at=operation.sent_at, device_at=operation.device_at)
 
     @property
     def op_id(self) -> UUID:
@@ -82,9 +85,7 @@ class Done:
 
     @property
     def job(self) -> Job | None:
-        if isinstance(self.subject, Person | Job):
-            return self.subject if isinstance(self.subject, Job) else None
-        return self.subject.package.job if isinstance(self.subject, RoomTask) else self.subject.job
+        return _job_of(self.subject)
 
 
 def apply_operation(*, user: User, body: object, now: datetime, picture: bytes | None = None) -> Answer:
@@ -123,13 +124,33 @@ def _apply_once(user: User, operation: Operation, picture: Picture | None, now: 
         return _answer_again(user, operation, known, subject)
     if subject is None:
         return Answer(operation.op_id, BAD, "There is no such thing in this firm.")
-    done = Done(user, operation, subject, now, picture)
+    done = Done(user, operation, subject, now, _happened_at(user, operation, subject, now), picture)
     refusal = _refusal(done)
     if refusal:
         _keep(done, refusal)
     else:
         refusal = _carry_out(done)
     return Answer(operation.op_id, REFUSED if refusal else APPLIED, refusal, _state(operation, subject))
+
+
+def _happened_at(user: User, operation: Operation, subject: Subject, received_at: datetime) -> datetime:
+    """By the server's clock; where the last said stands, after what the same person said of the same thing before.
+
+    A slow way here looks like time gone by: what was sent slowly would otherwise outlive what was said after it.
+    """
+    at = correct_time(received_at=received_at, sent_at=operation.sent_at, device_at=operation.device_at)
+    if operation.kind not in LAST_STANDS:
+        return at
+    said = SiteOperation.objects.filter(job=_job_of(subject), kind=operation.kind, subject=operation.item, user=user)
+    slow = said.filter(device_at__lt=operation.device_at, corrected_at__range=(at, at + SLOWEST_WAY))
+    before = slow.aggregate(last=Max("corrected_at"))["last"]
+    return before + timedelta(microseconds=1) if before else at
+
+
+def _job_of(subject: Subject) -> Job | None:
+    if isinstance(subject, Person | Job):
+        return subject if isinstance(subject, Job) else None
+    return subject.package.job if isinstance(subject, RoomTask) else subject.job
 
 
 def _lock_subject(user: User, operation: Operation) -> Subject | None:

@@ -340,6 +340,17 @@ def test_centre_stands_with_its_person_when_measured(crew, downlight):
     assert (answer.status, said.by, said.centre.words) == (200, "Priya", "1200 mm from wall A, 850 mm from wall D")
 
 
+def test_what_was_said_last_stands_when_what_was_said_before_came_slowly(crew, downlight):
+    first, second = measured(downlight, 1000), measured(downlight, 1100)
+    at = NOW + timedelta(seconds=15)
+    second |= {"device_at": at.isoformat(), "sent_at": at.isoformat()}
+
+    apply(crew, first, now=NOW + timedelta(seconds=20))
+    apply(crew, second, now=at + timedelta(seconds=1))
+
+    assert load_centres(downlight.room)[0].said.centre.from_1_mm == 1100
+
+
 def test_last_centre_by_corrected_time_stands_and_the_others_are_kept(crew, downlight):
     early, late = measured(downlight, 1000), measured(downlight, 1100)
     early["device_at"] = (NOW - timedelta(hours=2)).isoformat()
