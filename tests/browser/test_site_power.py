@@ -37,6 +37,8 @@ def test_tick_for_power_is_refused_in_words_when_readings_are_missing(
     server.kill()
     press(phone, POWER)
     expect(line(phone, POWER)).to_contain_text("refused while readings before power are missing or out")
+    phone.reload()
+    expect(line(phone, POWER)).to_contain_text("refused while readings before power are missing or out")
 
     server.start()
     phone.evaluate("dispatchEvent(new Event('online'))")

@@ -33,6 +33,11 @@
     return { share: 0, not_needed: "", marks: [] };
   }
 
+  function waitsAs(line, operation) {
+    const isHeld = operation.kind !== "untick" && line.querySelector("[data-held]");
+    return isHeld ? "not sent yet; refused while readings before power are missing or out" : "not sent yet";
+  }
+
   function showProgress(stage) {
     const lines = [...stage.querySelectorAll(".line")];
     const whole = lines.reduce((sum, line) => sum + hours(line), 0);
@@ -68,7 +73,7 @@
     }
     for (const row of await outbox.waiting()) {
       const line = document.getElementById(`line-${row.item}`);
-      if (line && MARKS.includes(row.kind)) setLine(line, after(row), "not sent yet");
+      if (line && MARKS.includes(row.kind)) setLine(line, after(row), waitsAs(line, row));
     }
     document.querySelectorAll("[data-stage]").forEach(showProgress);
   }
@@ -107,8 +112,7 @@
       form.submit(); // this phone cannot keep it: send the form itself, so that nothing is shown that is not kept
       return;
     }
-    const isHeld = operation.kind !== "untick" && line.querySelector("[data-held]");
-    setLine(line, after(operation), isHeld ? "not sent yet; refused while readings before power are missing or out" : "not sent yet");
+    setLine(line, after(operation), waitsAs(line, operation));
     showProgress(line.closest("[data-stage]"));
     line.querySelector("details.more").open = false;
     await send();
