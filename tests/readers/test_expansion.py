@@ -7,6 +7,7 @@ import recurring_ical_events
 from icalendar import Calendar, Event
 
 from tests.readers.seen import Seen, in_words
+from tests.readers.world import FEEDS
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
@@ -23,7 +24,7 @@ def _seen(event: Event) -> Seen:
     )
 
 
-@pytest.mark.parametrize("name", ["trade", "person", "job", "firm", "customer"])
+@pytest.mark.parametrize("name", FEEDS)
 def test_feed_shows_each_event_once_when_a_span_of_days_is_unrolled(world, name):
     assert shown(world.feeds[name].text) == world.feeds[name].meant
 

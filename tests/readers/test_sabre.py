@@ -3,15 +3,14 @@
 import pytest
 
 from tests.readers.sabre import read, seen
-from tests.readers.world import World
+from tests.readers.world import FEEDS, World, read_feeds
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
-FEEDS = ["trade", "person", "job", "firm", "customer"]
 
 
 @pytest.fixture
 def shown(world: World) -> dict[str, dict]:
-    return dict(zip(FEEDS, read(world.feeds[name].text for name in FEEDS), strict=True))
+    return read_feeds(world, read)
 
 
 @pytest.mark.parametrize("name", FEEDS)

@@ -4,10 +4,9 @@ import pytest
 import vobject
 
 from tests.readers.seen import Seen, in_words
-from tests.readers.world import Text
+from tests.readers.world import FEEDS, Text
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
-FEEDS = ["trade", "person", "job", "firm", "customer"]
 
 
 def read(text: str) -> list[Seen]:

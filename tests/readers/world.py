@@ -1,5 +1,6 @@
 """A firm whose trades were told all kinds of dates, and every calendar text that left it."""
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 
@@ -31,6 +32,7 @@ from tests.factories import (
 from tests.readers.seen import LONDON, Seen, in_words, meant_by
 
 WORDS = "Bwthyn Tŷ Gwyn; back, “top” floor\nsecond line \\ ^ \x07 ŵ漢字🔌"
+FEEDS = ("trade", "person", "job", "firm", "customer")
 HOLIDAY, FETCHED_ON = date(2027, 3, 29), date(2027, 3, 1)
 SPANS = (
     (date(2027, 3, 25), date(2027, 3, 31), "am", "pm"),
@@ -68,6 +70,11 @@ class World:
     feeds: dict[str, Text]
     held: dict[str, dict]
     turned_down: str
+
+
+def read_feeds(world: World, read: Callable[[Iterable[str]], list[dict]]) -> dict[str, dict]:
+    """What a reader that takes all texts at once makes of each feed."""
+    return dict(zip(FEEDS, read(world.feeds[name].text for name in FEEDS), strict=True))
 
 
 def make_world() -> World:
