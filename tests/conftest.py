@@ -17,8 +17,10 @@ from tests.services import private_redis
 from tests.stores import Store, make_store
 from tests.told import Told, make_told
 
-# A busy machine is no fault of the code: no example has a deadline.
-settings.register_profile("suite", deadline=None)
+# A busy machine is no fault of the code: no example has a deadline. The same code gets the same examples, so that a run
+# can be trusted; `--hypothesis-profile anew` looks for others.
+settings.register_profile("suite", deadline=None, derandomize=True)
+settings.register_profile("anew", deadline=None)
 settings.load_profile("suite")
 
 _sql_flush = DatabaseOperations.sql_flush

@@ -58,5 +58,5 @@ class Rule:
 
 def plain(value: Decimal, places: int = 3) -> str:
     """A figure without idle zeros, rounded to so many places."""
-    rounded = f"{round(value, places):f}"
+    rounded = f"{value:z.{places}f}"
     return rounded.rstrip("0").rstrip(".") if "." in rounded else rounded
