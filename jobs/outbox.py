@@ -21,6 +21,7 @@ from django.utils.module_loading import autodiscover_modules
 
 from jobs import messenger
 from jobs.models import Firm, OutboxEntry
+from rewire.named_firm import work_for
 
 MAX_ATTEMPTS = 5
 RETRY_AFTER = timedelta(minutes=1)
@@ -128,7 +129,8 @@ def sweep(now: datetime | None = None) -> int:
 def run(entry: OutboxEntry, *, clock: Clock = timezone.now) -> bool:
     """Do a leased entry; True when its effect and its "done" were written, together."""
     try:
-        _do(entry, _task_of(entry), clock)
+        with work_for(entry.firm_id):
+            _do(entry, _task_of(entry), clock)
     except LeaseLostError:
         log.warning("Outbox entry %s was taken over by another runner.", entry.key)
         return False

@@ -128,6 +128,7 @@ def database_settings(url: str) -> dict[str, object]:
         database["OPTIONS"] = SQLITE_OPTIONS
         Path(database["NAME"]).parent.mkdir(parents=True, exist_ok=True)
     else:
+        database["ENGINE"] = "rewire.postgresql"  # told for which firm it works
         database["OPTIONS"] = POSTGRES_OPTIONS | database.get("OPTIONS", {})
     return database
 

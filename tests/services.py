@@ -21,6 +21,8 @@ import redis
 from tests.programs import find_program
 
 START_SECONDS = 30
+KEEPER = "keeper"
+"""The server's superuser."""
 PARENT_DEATH_SIGNAL = 1  # PR_SET_PDEATHSIG of Linux's prctl
 
 
@@ -45,20 +47,23 @@ def private_redis(*, port: int | None = None) -> Iterator[Server]:
 
 @contextmanager
 def private_postgres() -> Iterator[Server]:
-    """A PostgreSQL without durability, owned by an ordinary user as PostgreSQL demands."""
+    """A PostgreSQL without durability, owned by an ordinary user as PostgreSQL demands; the role is one the guards hold."""
     owner = "postgres" if os.geteuid() == 0 else None
     port = free_port()
     with data_folder(owner) as folder:
         settings = ["fsync=off", "synchronous_commit=off", "full_page_writes=off", f"unix_socket_directories={folder}"]
-        initdb = [find_program("initdb"), "-D", str(folder / "data"), "-U", "rewire", "-A", "trust", "-E", "UTF8"]
+        initdb = [find_program("initdb"), "-D", str(folder / "data"), "-U", KEEPER, "-A", "trust", "-E", "UTF8"]
         run([*initdb, "--no-sync", "--locale=C.UTF-8"], owner=owner, folder=folder)
         command = [find_program("postgres"), "-D", str(folder / "data"), "-p", str(port)]
         options = [part for setting in settings for part in ("-c", setting)]
         server = start([*command, *options], log=folder / "log", owner=owner, at_parent_death=signal.SIGQUIT)
         with stopping(server, signal.SIGINT):
-            url = f"postgresql://rewire@127.0.0.1:{port}/postgres"
-            wait_until(lambda: psycopg.connect(url).close() is None, server, folder / "log")
-            yield Server(url, server)
+            keeper = f"postgresql://{KEEPER}@127.0.0.1:{port}/postgres"
+            wait_until(lambda: psycopg.connect(keeper).close() is None, server, folder / "log")
+            with psycopg.connect(keeper, autocommit=True) as connection:
+                connection.execute("CREATE ROLE rewire LOGIN CREATEDB")
+                connection.execute("CREATE DATABASE rewire OWNER rewire")
+            yield Server(f"postgresql://rewire@127.0.0.1:{port}/rewire", server)
 
 
 def free_port() -> int:

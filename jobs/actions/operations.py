@@ -32,6 +32,7 @@ from jobs.core.ticks import correct_time
 from jobs.models import Circuit, Instrument, Job, Person, Point, Room, RoomTask, SiteOperation, User, WorkPackage
 from jobs.queries.readings_verdict import tell_sockets, tell_supply, tell_verdict
 from jobs.queries.ticks import load_line_state
+from rewire.named_firm import work_for
 
 APPLIED, DUPLICATE, REFUSED, BAD = "applied", "duplicate", "refused", "bad"
 STATUS = {APPLIED: 200, DUPLICATE: 200, REFUSED: 409, BAD: 422}
@@ -100,8 +101,15 @@ def apply_operation(*, user: User, body: object, now: datetime, picture: bytes |
         return Answer(read_id(body), BAD, str(bad))
     try:
         return _apply_once(user, operation, drawn, now)
-    except IntegrityError:  # another process applied the same id between our look and our write
+    except IntegrityError:  # another process applied the same id between our look and our write, or it is another firm's
+        if _is_another_firms(user, operation):
+            return Answer(operation.op_id, BAD, USED_FOR_SOMETHING_ELSE)
         return _apply_once(user, operation, drawn, now)
+
+
+def _is_another_firms(user: User, operation: Operation) -> bool:
+    with work_for(None):
+        return SiteOperation.objects.filter(op_id=operation.op_id).exclude(firm_id=user.firm_id).exists()
 
 
 def _read(body: object, picture: bytes | None) -> tuple[Operation, Picture | None]:

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from jobs.actions.permission import Refused, require_office
 from jobs.models import Device, Firm, Role, User
+from rewire.named_firm import work_for
 
 USED_UP = "That link was used already or is too old. Ask in the office for a new one."
 
@@ -17,7 +18,9 @@ USED_UP = "That link was used already or is too old. Ask in the office for a new
 def add_colleague(*, firm: Firm, name: str, username: str, by: User) -> User:
     """Somebody else for the office; they choose their password by a link (`make_password_link`)."""
     require_office(by, firm)
-    if User.objects.filter(username__iexact=username).exists():
+    with work_for(None):  # names to sign in with are those of all firms
+        is_taken = User.objects.filter(username__iexact=username).exists()
+    if is_taken:
         raise Refused(f"“{username}” is taken. Choose another name to sign in with.", field="username")
     first_name, _, last_name = name.partition(" ")
     user = User(username=username, firm=firm, role=Role.OFFICE, first_name=first_name, last_name=last_name)

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from jobs.actions.trail import note_change
 from jobs.web.device_session import device_key
+from rewire.named_firm import work_for
 
 View = Callable[..., HttpResponse]
 
@@ -26,9 +27,10 @@ def office_only(view: View) -> View:
             return redirect_to_login(request.get_full_path())
         if not request.user.is_office or device_key(request):
             return redirect("today") if request.method == "GET" else HttpResponseForbidden("Only the office may do this.")
-        response = view(request, *args, **kwargs)
-        if request.method == "POST" and response.status_code < 400:
-            _note(request, kwargs)
+        with work_for(request.user.firm_id):
+            response = view(request, *args, **kwargs)
+            if request.method == "POST" and response.status_code < 400:
+                _note(request, kwargs)
         return response
 
     return guarded
@@ -41,7 +43,8 @@ def firm_only(view: View) -> View:
     def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
         if not _belongs_to_firm(request):
             return redirect_to_login(request.get_full_path())
-        return view(request, *args, **kwargs)
+        with work_for(request.user.firm_id):
+            return view(request, *args, **kwargs)
 
     return guarded
 

@@ -32,6 +32,7 @@ from jobs.queries.balances import OWN_KINDS
 from jobs.queries.handover_record import BEFORE_COVER_UP
 from jobs.queries.health import list_given_up
 from jobs.queries.links import find_feed, find_link
+from rewire.named_firm import name_firm
 
 Row = TypeVar("Row", bound=FirmOwned)
 
@@ -120,17 +121,19 @@ def get_visit_or_404(request: HttpRequest, pk: int) -> Visit:
 
 def get_link_or_404(token: str, *purposes: str, now: datetime) -> SecretLink:
     """The working link a token opens; the token itself is the permission."""
-    link = find_link(token, *purposes, now=now)
-    if link is None:
-        raise Http404
-    return link
+    return _opened(find_link(token, *purposes, now=now))
 
 
 def get_feed_or_404(token: str, now: datetime) -> SecretLink:
     """The calendar a token opens; the token itself is the permission."""
-    link = find_feed(token, now)
+    return _opened(find_feed(token, now))
+
+
+def _opened(link: SecretLink | None) -> SecretLink:
+    """From here on the request is its firm's."""
     if link is None:
         raise Http404
+    name_firm(link.firm_id)
     return link
 
 

@@ -5,6 +5,8 @@ from functools import wraps
 
 from django.http import Http404, HttpRequest, HttpResponse
 
+from rewire.named_firm import work_for
+
 View = Callable[..., HttpResponse]
 NOT_FOUND = "This address does not open anything. It may have been replaced: ask the office for the new one.\n"
 
@@ -16,7 +18,8 @@ def hidden(cache_control: str) -> Callable[[View], View]:
         @wraps(view)
         def guarded(request: HttpRequest, token: str, **kwargs: object) -> HttpResponse:
             try:
-                response = view(request, token, **kwargs)
+                with work_for(None):  # until the link is found (`jobs.web.getters`), then for its firm
+                    response = view(request, token, **kwargs)
             except Http404:
                 response = HttpResponse(NOT_FOUND, status=404, content_type="text/plain; charset=utf-8")
             response["Cache-Control"] = cache_control

@@ -38,6 +38,7 @@ from jobs.actions.attempts import TooOften, count_attempt
 from jobs.actions.operations import Answer, apply_operation
 from jobs.actions.pictures import MOST_BYTES
 from jobs.core.operations import read_id
+from rewire.named_firm import work_for
 
 APP = "rewire"
 MOST_OPERATIONS = 50
@@ -58,7 +59,8 @@ def signed_in(view: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequ
     def guarded(request: HttpRequest) -> HttpResponse:
         if not request.user.is_authenticated or request.user.firm_id is None:
             return JsonResponse({"app": APP, "reason": "Sign in again on this phone."}, status=401)
-        return view(request)
+        with work_for(request.user.firm_id):
+            return view(request)
 
     return guarded
 

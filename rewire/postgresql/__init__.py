@@ -1,0 +1,1 @@
+"""PostgreSQL as Django knows it, which is also told for which firm the work is done."""
