@@ -2,10 +2,11 @@
 
 import sqlite3
 
-from django.core.checks import CheckMessage, Info, Tags, register
+from django.core.checks import CheckMessage, Info, Tags, Warning, register
 from django.db import connection
 
 SAFE_SQLITE = (3, 51, 3)
+ABOVE_GUARDS = "SELECT rolname FROM pg_roles WHERE rolname = current_user AND (rolsuper OR rolbypassrls)"
 
 
 @register(Tags.database)
@@ -22,5 +23,26 @@ def sqlite_is_free_of_the_log_fault(*, databases: list[str] | None, **kwargs: ob
             "way that avoids it.",
             hint="SQLite 3.51.3 or newer is free of the fault. Keep backups, and open the file with no other program.",
             id="jobs.I001",
+        )
+    ]
+
+
+@register(Tags.database)
+def postgresql_holds_the_guards(*, databases: list[str] | None, **kwargs: object) -> list[CheckMessage]:
+    """Told on `migrate` and on `check --database default`."""
+    if not databases or connection.vendor != "postgresql":
+        return []
+    with connection.cursor() as cursor:
+        cursor.execute(ABOVE_GUARDS)
+        above = cursor.fetchone()
+    if above is None:
+        return []
+    return [
+        Warning(
+            f"PostgreSQL shows every firm's rows to “{above[0]}”, whichever firm is worked for: the role is a superuser or has "
+            "BYPASSRLS, and no guard holds it.",
+            hint="Let DATABASE_URL name a plain role that owns the database: CREATE ROLE rewire LOGIN CREATEDB PASSWORD '…'. "
+            "Tables that another role owns become its own with REASSIGN OWNED.",
+            id="jobs.W001",
         )
     ]

@@ -77,10 +77,14 @@ def house() -> PlacedHouse:
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """A worker of the whole run takes its share: on PostgreSQL what another database can change, on SQLite its modules."""
-    is_ours = _depends_on_database if connection.vendor == "postgresql" else _is_in_share
+    is_ours = _depends_on_database if connection.vendor == "postgresql" else _is_for_sqlite
     left_out = [item for item in items if not is_ours(item)]
     config.hook.pytest_deselected(items=left_out)
     items[:] = [item for item in items if is_ours(item)]
+
+
+def _is_for_sqlite(item: pytest.Item) -> bool:
+    return _is_in_share(item) and not item.get_closest_marker("postgresql")
 
 
 def _is_in_share(item: pytest.Item) -> bool:

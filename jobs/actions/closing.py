@@ -6,6 +6,7 @@ from django.db import transaction
 
 from jobs.models import CarriedStock, Firm, StockClosing, StockMove
 from jobs.queries.balances import add_up, find_closing
+from rewire.named_firm import work_for
 
 SETTLED_AFTER = timedelta(hours=1)
 """Longer than any change takes to be written."""
@@ -14,7 +15,8 @@ SETTLED_AFTER = timedelta(hours=1)
 def close_books(*, now: datetime) -> None:
     """Every firm's, each in a transaction of its own."""
     for firm in Firm.objects.order_by("pk").iterator():
-        close_stock(firm=firm, now=now)
+        with work_for(firm.pk):
+            close_stock(firm=firm, now=now)
 
 
 @transaction.atomic

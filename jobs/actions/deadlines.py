@@ -9,6 +9,7 @@ from jobs.actions.permission import Refused, require_office
 from jobs.core.deadlines import Kind
 from jobs.models import DeadlineMark, Firm, Job, User
 from jobs.queries.deadlines import load_job_deadlines
+from rewire.named_firm import work_for
 
 
 @transaction.atomic
@@ -29,4 +30,5 @@ def mark_deadline(*, job: Job, kind: str, is_done: bool, by: User, now: datetime
 def renew_all(*, now: datetime) -> None:
     """Every firm's calendars follow what changed meanwhile: a route, a first tick, a day of handing over."""
     for firm in Firm.objects.all():
-        renew_deadlines(firm=firm, now=now)
+        with work_for(firm.pk):
+            renew_deadlines(firm=firm, now=now)

@@ -13,6 +13,7 @@ from jobs.calendars.replies import CalendarAnswer, IncomingMail, read_mail
 from jobs.core.stages import Half
 from jobs.models import Contact, Firm, Invitation, InvitationMessage, MailAnswer, ToldDate, Visit
 from jobs.queries.reply_addresses import find_contact
+from rewire.named_firm import work_for
 
 Outcome = MailAnswer.Outcome
 Answer = ToldDate.Answer
@@ -46,7 +47,7 @@ def take_mail(raw: bytes, *, now: datetime) -> Taken:
     contact = find_contact(mail.recipients)
     if contact is None:
         return Taken(None, "Ignored: it was not sent to a reply address of ours.")
-    with transaction.atomic():
+    with work_for(contact.firm_id), transaction.atomic():
         Contact.objects.select_for_update(no_key=True).get(pk=contact.pk)
         if MailAnswer.objects.filter(firm=contact.firm_id, message_id=mail.message_id).exists():
             return Taken(None, "Ignored: it was taken before.")

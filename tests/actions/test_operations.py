@@ -13,6 +13,7 @@ from jobs.actions.programme import make_programme
 from jobs.models import Job, Location, PointKind, RoomTask, SiteOperation, StockMove
 from jobs.queries.centres import load_centres
 from jobs.queries.takeoff import load_line_materials
+from rewire.named_firm import work_for
 from tests.factories import (
     NOW,
     make_area,
@@ -27,6 +28,7 @@ from tests.factories import (
     make_point_kind,
     make_room,
 )
+from tests.rows import Rows
 
 pytestmark = pytest.mark.django_db
 
@@ -190,6 +192,15 @@ def test_operation_is_bad_when_its_id_was_used_for_something_else(crew, task):
     answer = apply(crew, body(task, op_id=operation["op_id"], share=0.5))
 
     assert (answer.result, answer.status) == ("bad", 422)
+
+
+def test_operation_is_bad_when_another_firms_phone_used_its_id(crew, task):
+    theirs = Rows(make_firm("Another firm"))[SiteOperation]
+
+    with work_for(crew.firm_id):
+        answer = apply(crew, body(task, op_id=str(theirs.op_id)))
+
+    assert (answer.result, answer.state) == ("bad", {})
 
 
 def test_operation_is_bad_when_its_line_is_of_another_firm(task):

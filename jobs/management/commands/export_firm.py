@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from jobs.actions.firm_export import write_archive
 from jobs.models import Firm
+from rewire.named_firm import work_for
 
 
 class Command(BaseCommand):
@@ -23,7 +24,7 @@ class Command(BaseCommand):
             raise CommandError(f"{to} is there already. Name another file.")
         unfinished = to.with_name(to.name + ".part")
         try:
-            with unfinished.open("wb") as file:
+            with work_for(found.pk), unfinished.open("wb") as file:
                 written = write_archive(firm=found, to=file, now=timezone.now())
             unfinished.replace(to)
         except OSError as error:
