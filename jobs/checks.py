@@ -41,8 +41,8 @@ def postgresql_holds_the_guards(*, databases: list[str] | None, **kwargs: object
         Warning(
             f"PostgreSQL shows every firm's rows to “{above[0]}”, whichever firm is worked for: the role is a superuser or has "
             "BYPASSRLS, and no guard holds it.",
-            hint="Let DATABASE_URL name a plain role that owns the database: CREATE ROLE rewire LOGIN CREATEDB PASSWORD '…'. "
-            "Tables that another role owns become its own with REASSIGN OWNED.",
+            hint="Take both from it (ALTER ROLE … NOSUPERUSER NOBYPASSRLS CREATEDB), or let DATABASE_URL name a plain role that "
+            "owns the database.",
             id="jobs.W001",
         )
     ]
