@@ -21,7 +21,7 @@ from tests.factories import NOW, make_crew_user, make_item, make_office, make_pl
 from tests.planning import book, make_working_firm, span
 from tests.rows import Rows
 
-pytestmark = [pytest.mark.once, pytest.mark.django_db(transaction=True)]
+pytestmark = pytest.mark.django_db(transaction=True)
 WARM_QUERIES = 3
 """Session, person, marks."""
 
