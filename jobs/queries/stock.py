@@ -103,9 +103,9 @@ def load_stores(firm: Firm, plan: Plan | None, now: datetime) -> Stores:
     return _net(firm, plan, local)
 
 
-def list_shortages(firm: Firm, plan: Plan | None, today: date) -> list[ShortageRow]:
+def list_shortages(firm: Firm, plan: Plan | None, now: datetime) -> list[ShortageRow]:
     """What the plan needs and stores and orders do not cover, the most urgent first."""
-    return _net(firm, plan, datetime.combine(today, time.min)).shortages
+    return load_stores(firm, plan, now).shortages
 
 
 def load_arrivals(firm: Firm, today: date) -> dict[int, date]:

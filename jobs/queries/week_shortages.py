@@ -21,17 +21,8 @@ def list_week_shortages(firm: Firm, plan: Plan | None, monday: date, now: dateti
     today = local_today(firm, now)
     if plan is None or monday + timedelta(days=7) <= today:
         return []
-    rows = list_shortages(firm, plan, today)
+    rows = list_shortages(firm, plan, now)
     return [WeekShortage(row, row.is_missed(now)) for row in rows if _is_within(row.needed_on, monday)]
-
-
-def find_next_missed(shortages: list[WeekShortage], now: datetime) -> datetime | None:
-    """The moment from which one of them is too late to order that is not so yet."""
-    return min((each.row.latest_order_at for each in shortages if _is_open(each, now)), default=None)
-
-
-def _is_open(shortage: WeekShortage, now: datetime) -> bool:
-    return shortage.row.latest_order_at is not None and not shortage.row.is_missed(now)
 
 
 def _is_within(needed_on: date | None, monday: date) -> bool:

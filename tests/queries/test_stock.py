@@ -47,7 +47,7 @@ def place(store, boxes, on):
 
 
 def only_shortage(store, plan):
-    (row,) = list_shortages(store.firm, plan, TODAY)
+    (row,) = list_shortages(store.firm, plan, NOW)
     return row
 
 
@@ -73,7 +73,7 @@ def test_suppliers_own_cut_off_and_lead_come_first(store, plan):
 def test_nothing_is_short_when_an_order_comes_in_time(store, plan):
     need(store, plan, 8, THU)
     place(store, 8, WED)
-    assert list_shortages(store.firm, plan, TODAY) == []
+    assert list_shortages(store.firm, plan, NOW) == []
 
 
 def test_only_what_is_still_to_come_counts_of_an_order(store, plan):
@@ -83,7 +83,7 @@ def test_only_what_is_still_to_come_counts_of_an_order(store, plan):
         order=order, arrived=[orders.Arrived(order.lines.get(), Decimal(5))], to=store.unit, op_id=uuid4(),
         by=store.office, at=NOW,
     )
-    assert list_shortages(store.firm, plan, TODAY) == []
+    assert list_shortages(store.firm, plan, NOW) == []
 
 
 def test_cancelled_order_counts_for_nothing(store, plan):
@@ -111,7 +111,7 @@ def test_finished_package_needs_nothing(store, plan):
 
 def test_jobs_that_are_not_booked_need_nothing_yet(store, plan):
     need(store, plan, 8, job=make_job(store.firm, state=Job.State.SURVEYED))
-    assert list_shortages(store.firm, plan, TODAY) == []
+    assert list_shortages(store.firm, plan, NOW) == []
 
 
 def test_needs_of_a_surveyed_job_are_known_when_asked_for(store, plan):
@@ -136,7 +136,7 @@ def test_other_pack_covers_the_need(store, plan):
     bag = make_item(store.firm, "back-box-bag", stands_in_for=store.box)
     store.receive(8, item=bag)
     need(store, plan, 8, THU)
-    assert list_shortages(store.firm, plan, TODAY) == []
+    assert list_shortages(store.firm, plan, NOW) == []
 
 
 def test_package_can_start_when_its_order_comes(store, plan):

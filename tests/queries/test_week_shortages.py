@@ -1,6 +1,6 @@
 """What a week's work will not find in the stores."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
@@ -45,3 +45,9 @@ def test_other_weeks_do_not_tell_it(plan, weeks):
 
 def test_without_a_plan_nothing_is_short(plan):
     assert list_week_shortages(plan.firm, None, MONDAY, NOW) == []
+
+
+def test_shortage_tells_the_later_delivery_when_todays_cut_off_is_past(plan):
+    before, after = (datetime.combine(NOW.date(), time(hour), UTC) for hour in (9, 23))
+    (early,), (late,) = (list_week_shortages(plan.firm, plan, MONDAY, now) for now in (before, after))
+    assert late.row.shortage.soonest_on > early.row.shortage.soonest_on

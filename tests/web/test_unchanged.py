@@ -167,7 +167,7 @@ def test_the_week_says_too_late_when_the_last_moment_to_order_has_passed(office,
     assert "Order by Wed 13 Jan, 19:00" in read(office, reverse("week"))
     assert count_queries(office, reverse("week")) == WARM_QUERIES
     go_to(clock, office, NOW.replace(day=13, hour=19, minute=1))
-    assert "Too late to order" in read(office, reverse("week"))
+    assert "Too late for that day" in read(office, reverse("week"))
 
 
 def test_the_job_says_when_it_comes_now_when_the_suppliers_cut_off_has_passed(office, addresses, clock):

@@ -16,8 +16,9 @@ from jobs.models import Plan, PlanRun
 from jobs.queries.deadlines import list_week_deadlines
 from jobs.queries.plan_age import list_news
 from jobs.queries.plans import find_draft, find_held, find_issued, find_last_run, list_last_move, list_pins
+from jobs.queries.stock import find_next_cut_off
 from jobs.queries.week import has_planned_jobs, load_week, monday_of
-from jobs.queries.week_shortages import find_next_missed, list_week_shortages
+from jobs.queries.week_shortages import list_week_shortages
 from jobs.web.access import office_only
 from jobs.web.answers import press
 from jobs.web.clock import today_of
@@ -61,7 +62,8 @@ def _week_page(request: HttpRequest) -> Page:
         "plan_form": PlanAgainForm(),
         "has_jobs": has_planned_jobs(firm),
     }
-    return Page("office/_week.html" if is_fragment else "office/week.html", page, until=find_next_missed(shortages, now))
+    until = find_next_cut_off(firm, now) if shortages else None
+    return Page("office/_week.html" if is_fragment else "office/week.html", page, until=until)
 
 
 def _asked_day(request: HttpRequest) -> date | None:
