@@ -3,31 +3,24 @@
 from collections.abc import Iterator
 
 from django.apps import apps
-from django.db import connection, models, transaction
+from django.db import models
 
-from jobs.management.bench import BenchError
+from jobs.management.bench.copying import APART, NUMBERS, in_one_go, new_uuid, without_triggers
 from jobs.models import Device, Firm, OutboxEntry, SecretLink, SignInCode, User
-from jobs.models.change_marks import build_marks
-from jobs.models.walls import build_walls, drop_walls
 
-APART = 1_000_000
-"""Between a row's key and that of its copy in the next firm: more than any key of the first firm."""
+AT_A_TIME = 50
+"""Firms; a transaction of all of them would not fit into memory."""
 NOT_COPIED = {Device, OutboxEntry, SecretLink, SignInCode}
 """What signs in, opens or is due belongs to one firm alone."""
-NUMBERS = "WITH RECURSIVE n(k) AS (SELECT %s UNION ALL SELECT k + 1 FROM n WHERE k < %s)"
 
 
 def copy_firm(firm: Firm, first: int, last: int) -> None:
-    """Copies number `first` to `last` of the firm, on SQLite; the first firm's own rows stay as they are."""
-    if connection.vendor != "sqlite":
-        raise BenchError("Firms are copied on SQLite only.")
-    drop_walls()
-    with transaction.atomic(), connection.cursor() as cursor:
-        cursor.execute("PRAGMA defer_foreign_keys = ON")
-        for model in _copied():
-            cursor.execute(_statement(model), [first, last, firm.pk])
-    build_walls()
-    build_marks()
+    """Copies number `first` to `last` of the firm; the first firm's own rows stay as they are."""
+    with without_triggers():
+        for number in range(first, last + 1, AT_A_TIME):
+            with in_one_go() as cursor:
+                for model in _copied():
+                    cursor.execute(_statement(model), [number, min(number + AT_A_TIME - 1, last), firm.pk])
 
 
 def _copied() -> Iterator[type[models.Model]]:
@@ -54,7 +47,7 @@ def _value(field: models.Field) -> str:
     if field.primary_key or (field.is_relation and _is_shifted(field.related_model)):
         return f"{column} + n.k * {APART}"
     if isinstance(field, models.UUIDField):
-        return "lower(hex(randomblob(16)))"
+        return new_uuid()
     if field.unique or (field.model is User and field.name == "username"):
         return f"{column} || '-' || n.k"
     return column

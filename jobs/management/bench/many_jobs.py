@@ -5,13 +5,11 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from django.apps import apps
-from django.db import connection, models, transaction
+from django.db import models
 
-from jobs.management.bench import BenchError
-from jobs.management.bench.many_firms import APART, NOT_COPIED, NUMBERS
+from jobs.management.bench.copying import APART, NUMBERS, days_later, in_one_go, new_uuid, without_triggers
+from jobs.management.bench.many_firms import NOT_COPIED
 from jobs.models import Booking, CalendarEntry, InvitationMessage, Job, Pin, RoomTask, Span, TrailEntry, Visit, WorkPackage
-from jobs.models.change_marks import build_marks
-from jobs.models.walls import build_walls, drop_walls
 
 Owned = dict[type[models.Model], set[int]]
 OF_THE_PLAN = {Booking, CalendarEntry, Pin, Span}
@@ -19,17 +17,11 @@ OF_THE_PLAN = {Booking, CalendarEntry, Pin, Span}
 
 
 def copy_job(job: Job, first: int, last: int, *, leave_out: set[type[models.Model]] = frozenset(), days: int = 0) -> None:
-    """Copies number `first` to `last` of a job with all its rows, on SQLite; copy k has its days `days` × k later."""
-    if connection.vendor != "sqlite":
-        raise BenchError("Jobs are copied on SQLite only.")
+    """Copies number `first` to `last` of a job with all its rows; copy k has its days `days` × k later."""
     owned = {model: rows for model, rows in rows_of(job).items() if model not in leave_out}
-    with transaction.atomic(), connection.cursor() as cursor:
-        cursor.execute("PRAGMA defer_foreign_keys = ON")
-        drop_walls()
+    with without_triggers(), in_one_go() as cursor:
         for model in owned:
             cursor.execute(_statement(model, owned, days), [first, last])
-        build_walls()
-        build_marks()
 
 
 def hand_over_copy(job: Job, number: int, *, on: date, at: datetime) -> Job:
@@ -79,11 +71,11 @@ def _value(model: type[models.Model], field: models.Field, owned: Owned, days: i
     if field.is_relation and field.related_model in owned:
         return f"{column} + CASE WHEN {column} IN {_keys(owned[field.related_model])} THEN n.k * {APART} ELSE 0 END"
     if isinstance(field, models.UUIDField):
-        return "lower(hex(randomblob(16)))"
+        return new_uuid()
     if field.unique or (isinstance(field, models.CharField) and not field.choices and field.name in _names_once(model)):
         return f"{column} || '-' || n.k"
     if type(field) is models.DateField and days:
-        return f"date({column}, (n.k * {days}) || ' days')"
+        return days_later(column, days)
     return column
 
 

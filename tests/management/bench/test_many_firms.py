@@ -6,7 +6,7 @@ from jobs.models import Area, Firm, Job, Room, SecretLink, User
 from tests.factories import make_firm, make_office
 from tests.rows import Rows
 
-pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.once]
+pytestmark = pytest.mark.django_db(transaction=True)
 
 
 @pytest.fixture

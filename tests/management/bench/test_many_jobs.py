@@ -8,7 +8,7 @@ from jobs.models import Area, Booking, Firm, Item, Job, Plan, Room, RoomTask, Sp
 from tests.factories import NOW, TODAY, make_firm, make_person, make_plan, make_room
 from tests.planning import book, make_working_firm, span
 
-pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.once]
+pytestmark = pytest.mark.django_db(transaction=True)
 
 
 @pytest.fixture
