@@ -27,8 +27,8 @@ def forget_old_rows(*, now: datetime) -> None:
 
 @transaction.atomic
 def forget_old_marks() -> None:
-    """Put one new mark of change in place of a firm's many: a standing it ever had does not come back."""
-    many = FirmChange.objects.order_by().values("firm_number").annotate(marks=Count("pk")).filter(marks__gt=1)
-    firms = list(many.values_list("firm_number", flat=True))
-    FirmChange.objects.filter(firm_number__in=firms).delete()
-    FirmChange.objects.bulk_create(FirmChange(firm_number=number) for number in firms)
+    """Put one new mark of change in place of a table's many: a standing it ever had does not come back."""
+    many = FirmChange.objects.order_by().values("firm_number", "table_name").annotate(marks=Count("pk")).filter(marks__gt=1)
+    for firm, table in many.values_list("firm_number", "table_name"):
+        FirmChange.objects.filter(firm_number=firm, table_name=table).delete()
+        FirmChange.objects.create(firm_number=firm, table_name=table)

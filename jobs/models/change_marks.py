@@ -1,8 +1,8 @@
 """Triggers that mark every change of a firm's rows, so that what was made of them is known to be current or not.
 
 Built from the models after every migrate, as the walls are. SQLite has one writer at a time and keeps one mark for each
-firm, always of a new number. On PostgreSQL each transaction adds one mark: no writer waits for another's, and
-`jobs.actions.housekeeping` takes old ones away.
+table of a firm, always of a new number. On PostgreSQL each transaction adds one mark for each table it writes to: no
+writer waits for another's, and `jobs.actions.housekeeping` takes old ones away.
 """
 
 from collections.abc import Iterator
@@ -60,20 +60,20 @@ def _sqlite_mark(table: str, column: str, verb: str) -> Iterator[str]:
     yield f"DROP TRIGGER IF EXISTS {name}"
     yield (
         f"CREATE TRIGGER {name} AFTER {verb} ON {table} WHEN {row}.{column} IS NOT NULL BEGIN "
-        f"DELETE FROM {MARKS} WHERE firm_number = {row}.{column}; "
-        f"INSERT INTO {MARKS} (firm_number) VALUES ({row}.{column}); END"
+        f"DELETE FROM {MARKS} WHERE firm_number = {row}.{column} AND table_name = '{table}'; "
+        f"INSERT INTO {MARKS} (firm_number, table_name) VALUES ({row}.{column}, '{table}'); END"
     )
 
 
 # The setting lasts as long as the mark: a savepoint that is rolled back takes both.
 _POSTGRES_FUNCTION = """
     CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS $$
-    DECLARE firm bigint;
+    DECLARE firm bigint; marked text := 'rewire.marked_' || TG_TABLE_NAME;
     BEGIN
         IF TG_OP = 'DELETE' THEN firm := OLD.{column}; ELSE firm := NEW.{column}; END IF;
-        IF firm IS NULL OR current_setting('rewire.marked_firm', true) = firm::text THEN RETURN NULL; END IF;
-        INSERT INTO jobs_firmchange (firm_number) VALUES (firm);
-        PERFORM set_config('rewire.marked_firm', firm::text, true);
+        IF firm IS NULL OR current_setting(marked, true) = firm::text THEN RETURN NULL; END IF;
+        INSERT INTO jobs_firmchange (firm_number, table_name) VALUES (firm, TG_TABLE_NAME);
+        PERFORM set_config(marked, firm::text, true);
         RETURN NULL;
     END $$
     """

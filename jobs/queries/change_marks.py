@@ -1,10 +1,18 @@
-"""Where a firm's rows stand: equal answers mean that nothing of them changed in between."""
+"""Where a firm's rows stand, table by table: equal answers mean that nothing of a table changed in between."""
+
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import cache
 
 from django.db import connection
 
-from jobs.models.change_marks import MARKS
+from jobs.models.change_marks import MARKS, marked_tables
 
-Standing = tuple[int, ...]
+Standing = dict[str, list[int]]
+"""Table → its marks; a table without any has not changed since marks are kept."""
+_TABLE = re.compile(r"\b(?:jobs|auth|axes|django)_[a-z_]+")
 
 
 def load_standing(firm_pk: int) -> Standing | None:
@@ -15,6 +23,36 @@ def load_standing(firm_pk: int) -> Standing | None:
     """
     if connection.in_atomic_block:
         return None
+    standing = defaultdict(list)
     with connection.cursor() as cursor:
-        cursor.execute(f"SELECT id FROM {MARKS} WHERE firm_number = %s ORDER BY id", [firm_pk])  # noqa: S608
-        return tuple(pk for (pk,) in cursor.fetchall()) or None
+        cursor.execute(f"SELECT table_name, id FROM {MARKS} WHERE firm_number = %s ORDER BY id", [firm_pk])  # noqa: S608
+        for table, pk in cursor.fetchall():
+            standing[table].append(pk)
+    return dict(standing) or None
+
+
+@contextmanager
+def note_tables() -> Iterator[set[str]]:
+    """Within it, every table that a query names is noted: what is asked is seen, not declared."""
+    asked: set[str] = set()
+
+    def note(execute: Callable[..., object], sql: str, *rest: object) -> object:
+        asked.update(_TABLE.findall(sql))
+        return execute(sql, *rest)
+
+    with connection.execute_wrapper(note):
+        yield asked
+
+
+def standing_of(tables: set[str], standing: Standing) -> Standing | None:
+    """Where these tables stand; None when a table is among them whose changes leave no marks."""
+    return {table: standing.get(table, []) for table in tables} if tables <= _marked() else None
+
+
+@cache
+def _marked() -> frozenset[str]:
+    return frozenset(table for table, _ in marked_tables())
+
+
+def still_stands(kept: Standing, standing: Standing) -> bool:
+    return all(standing.get(table, []) == marks for table, marks in kept.items())

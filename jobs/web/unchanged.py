@@ -1,16 +1,17 @@
 """Pages kept as they were rendered, for as long as nothing they show has changed.
 
-A page is kept under everything it depends on: who asks, from which address, as page or fragment, and where the firm's
-rows stand (`jobs.queries.change_marks`), read before the rows. Time is the one thing without a mark: a page ends with
-its day, or at the `until` its view names. What must differ each time stands in it as a blank and is filled anew: the
-form token, the ids of operations, the moment. Each process keeps its own; together at most MOST_BYTES.
+A page is kept under everything it depends on: who asks, from which address, as page or fragment, and where the tables
+stand that it asked while it was built (`jobs.queries.change_marks`), read before the rows. Time is the one thing without
+a mark: a page ends with its day, or at the `until` its view names. What must differ each time stands in it as a blank
+and is filled anew: the form token, the ids of operations, the moment. Each process keeps its own; together at most
+MOST_BYTES.
 """
 
 import re
 import secrets
 import uuid
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from threading import Lock
@@ -22,7 +23,8 @@ from django.middleware.csrf import get_token
 from django.template.loader import render_to_string
 from django.utils import timezone
 
-from jobs.queries.change_marks import Standing, load_standing
+from jobs.models import User
+from jobs.queries.change_marks import Standing, load_standing, note_tables, standing_of, still_stands
 from jobs.web.device_session import device_key
 
 MOST_BYTES = 48 * 1024 * 1024
@@ -43,10 +45,10 @@ class Page:
 
 @dataclass(frozen=True)
 class _Kept:
-    """A rendered page, cut at its blanks: every second part names one. It holds while the firm's rows stand so."""
+    """A rendered page, cut at its blanks: every second part names one. It holds while the tables it asked stand so."""
 
     parts: tuple[bytes, ...]
-    standing: Standing | None
+    standing: Standing
     since: datetime
     until: datetime
 
@@ -55,7 +57,7 @@ class _Kept:
         return sum(map(len, self.parts))
 
     def holds(self, standing: Standing, now: datetime) -> bool:
-        return self.standing == standing and self.since <= now < self.until
+        return still_stands(self.standing, standing) and self.since <= now < self.until
 
 
 class _Shelf:
@@ -94,24 +96,34 @@ def render_unchanged(request: HttpRequest, build: Callable[[], Page]) -> HttpRes
     now, key = timezone.now(), _asked(request)
     standing = None if len(get_messages(request)) else load_standing(request.user.firm_id)
     kept = _shelf.find(key, standing, now) if standing is not None else None
-    if kept is None:
-        kept = _render(request, build(), standing, now)
-        if standing is not None:
-            _shelf.keep(key, kept)
-    return HttpResponse(_filled(request, kept.parts, now))
+    parts = kept.parts if kept else _build(request, build, key, standing, now)
+    return HttpResponse(_filled(request, parts, now))
 
 
 def _asked(request: HttpRequest) -> tuple[object, ...]:
     """Everything of a request that a page may depend on."""
-    fragment = request.headers.get("HX-Request"), request.headers.get("HX-History-Restore-Request")
+    fragment = (request.headers.get(name) for name in ("HX-Request", "HX-Target", "HX-History-Restore-Request"))
     where = request.scheme, request.get_host(), request.get_full_path()
-    return (*where, *fragment, request.user.pk, bool(device_key(request)))
+    return (*where, *fragment, *_who(request.user), bool(device_key(request)))
 
 
-def _render(request: HttpRequest, page: Page, standing: Standing | None, now: datetime) -> _Kept:
-    text = render_to_string(page.template, page.context | _BLANKS, request)
-    until = min(filter(None, (page.until, _midnight(request, now))))
-    return _Kept(tuple(_BLANK.split(text.encode())), standing, now, until)
+def _who(user: User) -> Iterator[object]:
+    """The person as read for this request, which was before anything could tell where their row stood."""
+    shown = (field.attname for field in user._meta.concrete_fields if field.name not in {"last_login", "password"})
+    return (getattr(user, name) for name in shown)
+
+
+def _build(
+    request: HttpRequest, build: Callable[[], Page], key: tuple, standing: Standing | None, now: datetime
+) -> tuple[bytes, ...]:
+    with note_tables() as tables:
+        page = build()
+        text = render_to_string(page.template, page.context | _BLANKS, request)
+        until = min(filter(None, (page.until, _midnight(request, now))))
+    parts, stands = tuple(_BLANK.split(text.encode())), standing_of(tables, standing) if standing is not None else None
+    if stands is not None:
+        _shelf.keep(key, _Kept(parts, stands, now, until))
+    return parts
 
 
 def _midnight(request: HttpRequest, now: datetime) -> datetime:

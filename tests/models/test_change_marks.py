@@ -24,16 +24,22 @@ def rows():
     return rows
 
 
-def marks_it(firm: Firm, change: Callable[[], object]) -> bool:
-    """Whether a change leaves a mark for the firm; the change is undone. PostgreSQL marks a transaction once only."""
+def marked_by(firm: Firm, change: Callable[[], object]) -> set[str]:
+    """The tables for which a change leaves a mark; it is undone. PostgreSQL marks a table once in a transaction."""
     with transaction.atomic():
         if connection.vendor == "postgresql":
-            connection.cursor().execute("SELECT set_config('rewire.marked_firm', '', true)")
+            tables = [table for table, _ in marked_tables()]
+            connection.cursor().execute("SELECT set_config('rewire.marked_' || t, '', true) FROM unnest(%s::text[]) t", [tables])
         before = set(FirmChange.objects.filter(firm_number=firm.pk).values_list("pk", flat=True))
         change()
-        after = set(FirmChange.objects.filter(firm_number=firm.pk).values_list("pk", flat=True))
+        after = FirmChange.objects.filter(firm_number=firm.pk).exclude(pk__in=before)
+        tables = set(after.values_list("table_name", flat=True))
         transaction.set_rollback(True)
-    return not after <= before
+    return tables
+
+
+def marks_it(model: type[models.Model], firm: Firm, change: Callable[[], object]) -> bool:
+    return model._meta.db_table in marked_by(firm, change)
 
 
 def touch(row: models.Model) -> Callable[[], object]:
@@ -58,34 +64,34 @@ def test_every_model_of_a_firm_is_marked_or_named_as_not():
 
 def test_a_mark_is_left_when_a_row_is_edited(rows):
     edited = [model for model in MARKED if model.__name__ not in APPEND_ONLY]
-    assert [model for model in edited if not marks_it(rows.firm, touch(rows[model]))] == []
+    assert [model for model in edited if not marks_it(model, rows.firm, touch(rows[model]))] == []
 
 
 def test_a_mark_is_left_when_a_row_is_deleted(rows):
-    assert [model for model in MARKED if not marks_it(rows.firm, remove(rows[model]))] == []
+    assert [model for model in MARKED if not marks_it(model, rows.firm, remove(rows[model]))] == []
 
 
 def test_a_mark_is_left_when_a_row_is_added():
     rows = Rows(make_firm())
-    assert [m for m in MARKED if m is not Firm and not marks_it(rows.firm, lambda m=m: Rows(rows.firm)[m])] == []
+    assert [m for m in MARKED if m is not Firm and not marks_it(m, rows.firm, lambda m=m: Rows(rows.firm)[m])] == []
 
 
 def test_no_mark_is_left_when_another_firm_changes(rows):
     other = Rows(make_firm("Another firm"))
     other[Room]
-    assert not marks_it(rows.firm, touch(other[Room]))
+    assert not marked_by(rows.firm, touch(other[Room]))
 
 
 def test_no_mark_is_left_when_somebody_without_a_firm_changes(rows):
     operator = User.objects.create(username="operator", firm=None)
-    assert not marks_it(rows.firm, touch(operator))
+    assert not marked_by(rows.firm, touch(operator))
 
 
 def test_no_mark_is_left_when_only_the_trail_grows(rows):
-    assert not marks_it(rows.firm, lambda: Rows(rows.firm)[TrailEntry])
+    assert not marked_by(rows.firm, lambda: Rows(rows.firm)[TrailEntry])
 
 
 def test_marks_are_left_again_when_the_triggers_are_built_anew(rows):
     drop_walls()
     build_marks()
-    assert marks_it(rows.firm, touch(rows[Room]))
+    assert marked_by(rows.firm, touch(rows[Room])) == {"jobs_room"}
