@@ -8,11 +8,11 @@ from functools import cache
 
 from django.db import connection
 
-from jobs.models.change_marks import MARKS, marked_tables
+from jobs.models.change_marks import MARKS, TICKED, marked_tables, ticked_mark
 
 Standing = dict[str, list[int]]
 """Table → its marks; a table without any has not changed since marks are kept."""
-_TABLE = re.compile(r"\b(?:jobs|auth|axes|django)_[a-z_]+")
+_TABLES = tuple(re.compile(f"{app}_[a-z_]+") for app in ("jobs", "auth", "axes", "django"))
 
 
 def load_standing(firm_pk: int) -> Standing | None:
@@ -33,15 +33,23 @@ def load_standing(firm_pk: int) -> Standing | None:
 
 @contextmanager
 def note_tables() -> Iterator[set[str]]:
-    """Within it, every table that a query names is noted: what is asked is seen, not declared."""
+    """Within it, every table that a query names is noted: what is asked is seen, not declared.
+
+    The columns that ticks change count as a table of their own, asked where the query so much as names one of them.
+    """
     asked: set[str] = set()
 
     def note(execute: Callable[..., object], sql: str, *rest: object) -> object:
-        asked.update(_TABLE.findall(sql))
+        asked.update(table for pattern in _TABLES for table in pattern.findall(sql))
+        asked.update(ticked_mark(table) for table, columns in TICKED.items() if table in sql and _names_any(sql, columns))
         return execute(sql, *rest)
 
     with connection.execute_wrapper(note):
         yield asked
+
+
+def _names_any(sql: str, columns: tuple[str, ...]) -> bool:
+    return any(column in sql for column in columns) or ".*" in sql or "SELECT *" in sql
 
 
 def standing_of(tables: set[str], standing: Standing) -> Standing | None:
@@ -51,7 +59,7 @@ def standing_of(tables: set[str], standing: Standing) -> Standing | None:
 
 @cache
 def _marked() -> frozenset[str]:
-    return frozenset(table for table, _ in marked_tables())
+    return frozenset({table for table, _ in marked_tables()} | {ticked_mark(table) for table in TICKED})
 
 
 def still_stands(kept: Standing, standing: Standing) -> bool:

@@ -63,6 +63,14 @@ class ContactRow:
     visits: list[VisitRow]
     last_notice: Notice | None
 
+    @property
+    def ahead(self) -> list[VisitRow]:
+        return [row for row in self.visits if not row.is_over]
+
+    @property
+    def over(self) -> list[VisitRow]:
+        return [row for row in self.visits if row.is_over]
+
 
 @dataclass(frozen=True)
 class TradeGroup:
@@ -70,13 +78,13 @@ class TradeGroup:
     contacts: list[ContactRow]
 
 
-def load_trades(firm: Firm) -> list[TradeGroup]:
-    """Every contact under their trade, in the trades' usual order, customers last."""
-    rows, notices = load_visit_rows(firm), _last_notices(firm)
+def load_trades(firm: Firm, rows: dict[int | None, list[VisitRow]]) -> list[TradeGroup]:
+    """Every contact with their visits under their trade, in the trades' usual order, customers last."""
+    notices = _last_notices(firm)
     contacts = Contact.objects.filter(firm=firm)
     in_order = sorted(contacts, key=lambda contact: (_trade_position(contact.trade), contact.name))
     return [
-        TradeGroup(Trade(trade).label, [ContactRow(one, rows[one.pk], notices.get(one.pk)) for one in of_trade])
+        TradeGroup(Trade(trade).label, [ContactRow(one, rows.get(one.pk, []), notices.get(one.pk)) for one in of_trade])
         for trade, of_trade in groupby(in_order, key=lambda contact: contact.trade)
     ]
 

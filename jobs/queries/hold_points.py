@@ -12,6 +12,8 @@ from jobs.queries.readings_gate import Untested, list_untested
 COVERED_STAGES = (Stage.STRIP_OUT, Stage.FIRST_FIX)
 """Stages whose work disappears behind plaster and boards."""
 
+Place = tuple[int, int]
+"""A job and one of its areas, by their keys."""
 NOT_RECORDED = Q(done_share__lt=1, not_needed="")
 
 
@@ -77,17 +79,32 @@ def _unseen_rooms(job_pks: set[int]) -> QuerySet[Room]:
     return Room.objects.filter(Exists(ticked.order_by()), ~Exists(photos), job_id__in=job_pks).select_related("area")
 
 
-def _load_recorded(job_pks: set[int]) -> dict[tuple[int, int], bool]:
-    """(job, area) → whether its hold points, centres and dead tests are recorded, for areas that have any hold point."""
+def _load_recorded(job_pks: set[int]) -> dict[Place, bool]:
+    """(job, area) → whether its hold points, centres and dead tests are recorded, for areas that have any hold point.
+
+    What costs more to find out is asked only of jobs in which all that was asked before is recorded somewhere.
+    """
     areas = _hold_points(job_pks).order_by().values_list("package__job_id", "package__area_id")
     recorded = {(job, area): missing == 0 for job, area, missing in areas.annotate(missing=Count("pk", filter=NOT_RECORDED))}
-    open_places = set(list_unmeasured(job_pks).order_by().values_list("job_id", "room__area_id").distinct())
-    open_places |= set(_unseen_rooms(job_pks).values_list("job_id", "area_id"))
-    open_places |= {(row.room.job_id, row.room.area_id) for row in list_untested(job_pks)}
-    return recorded | {place: False for place in open_places if place in recorded}
+    for find_open in (_unmeasured_places, _unseen_places, _untested_places):
+        jobs = {job for (job, _), is_recorded in recorded.items() if is_recorded}
+        recorded |= {place: False for place in (find_open(jobs) if jobs else ()) if place in recorded}
+    return recorded
 
 
-def _is_recorded(visit: Visit, recorded: dict[tuple[int, int], bool]) -> bool:
+def _unmeasured_places(job_pks: set[int]) -> set[Place]:
+    return set(list_unmeasured(job_pks).order_by().values_list("job_id", "room__area_id").distinct())
+
+
+def _unseen_places(job_pks: set[int]) -> set[Place]:
+    return set(_unseen_rooms(job_pks).values_list("job_id", "area_id"))
+
+
+def _untested_places(job_pks: set[int]) -> set[Place]:
+    return {(row.room.job_id, row.room.area_id) for row in list_untested(job_pks)}
+
+
+def _is_recorded(visit: Visit, recorded: dict[Place, bool]) -> bool:
     states = [
         is_recorded
         for (job, area), is_recorded in recorded.items()

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from jobs.core.stages import Stage
 from jobs.models import Item, Job, MaterialNeed, Plan
-from jobs.queries.needs import load_needs
-from jobs.queries.stock import ShortageRow, load_stores
+from jobs.queries.needs import find_last_need, load_needs
+from jobs.queries.stock import ShortageRow, load_stores_until
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class NeedRow:
 
 def list_needs(job: Job, plan: Plan | None, now: datetime) -> list[NeedRow]:
     """What the job takes, cable first."""
-    stores = load_stores(job.firm, plan, now)
+    stores = load_stores_until(job.firm, plan, now, find_last_need(job, plan))
     still: dict[int, Decimal] = defaultdict(Decimal)
     for need in load_needs(job.firm, plan, job).requirements:
         still[need.item] += need.quantity

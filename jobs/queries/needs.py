@@ -29,13 +29,16 @@ class Needs:
         return [requirement for requirement in self.requirements if requirement.job == job.pk]
 
 
-def load_needs(firm: Firm, plan: Plan | None, job: Job | None = None) -> Needs:
+def load_needs(firm: Firm, plan: Plan | None, job: Job | None = None, *, until: date | None = None) -> Needs:
     """What unfinished packages still take, in a fixed number of queries.
 
-    Of all booked jobs and those on site; or of one job, in whatever state it is. Dates are the starts in `plan`.
+    Of all booked jobs and those on site; or of one job, in whatever state it is. Dates are the starts in `plan`; with
+    `until`, only of packages that start by that day.
     """
     wanted = MaterialNeed.objects.filter(firm=firm, package__finished_at=None)
     wanted = wanted.filter(package__job=job) if job else wanted.filter(package__job__state__in=NEEDING_STATES)
+    if until:
+        wanted = wanted.filter(package__in=_starts(plan).filter(starts_on__lte=until).order_by().values("package"))
     rows = list(wanted.order_by("pk").values_list("package_id", "item_id", "quantity"))
     found = WorkPackage.objects.select_related("job", "area").filter(pk__in={package for package, _, _ in rows})
     packages, starts = {package.pk: package for package in found}, _load_starts(plan)
@@ -52,8 +55,19 @@ def _requirement(need: Need, left: dict[tuple[int, int], Decimal], starts: dict[
 
 
 def _load_starts(plan: Plan | None) -> dict[int, tuple[date, Half]]:
-    spans = Span.objects.filter(plan=plan, package__isnull=False) if plan else Span.objects.none()
-    return {package: (on, Half(half)) for package, on, half in spans.values_list("package_id", "starts_on", "starts_half")}
+    starts = _starts(plan).values_list("package_id", "starts_on", "starts_half")
+    return {package: (on, Half(half)) for package, on, half in starts}
+
+
+def _starts(plan: Plan | None) -> QuerySet[Span]:
+    return Span.objects.filter(plan=plan, package__isnull=False) if plan else Span.objects.none()
+
+
+def find_last_need(job: Job, plan: Plan | None) -> date | None:
+    """The day by which every unfinished package of the job has begun; None when `plan` lacks one of them."""
+    packages = WorkPackage.objects.filter(job=job, finished_at=None).values_list("pk", flat=True)
+    starts = dict(_starts(plan).filter(package__job=job).values_list("package_id", "starts_on"))
+    return max((starts[pk] for pk in packages), default=None) if set(packages) <= set(starts) else None
 
 
 def _plan_order(package: WorkPackage, starts: dict[int, tuple[date, Half]]) -> tuple:

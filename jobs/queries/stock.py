@@ -103,9 +103,16 @@ def load_stores(firm: Firm, plan: Plan | None, now: datetime) -> Stores:
     return _net(firm, plan, local)
 
 
-def list_shortages(firm: Firm, plan: Plan | None, now: datetime) -> list[ShortageRow]:
-    """What the plan needs and stores and orders do not cover, the most urgent first."""
-    return load_stores(firm, plan, now).shortages
+def load_stores_until(firm: Firm, plan: Plan | None, now: datetime, until: date | None) -> Stores:
+    """The same, netted only against what is needed by the day `until`: stock goes to what comes first, so shortages by
+    then are what they are in the whole. What other sites have to spare counts nothing that they need later."""
+    local = now.astimezone(ZoneInfo(firm.zone)).replace(tzinfo=None)
+    return _net(firm, plan, local, until)
+
+
+def list_shortages(firm: Firm, plan: Plan | None, now: datetime, until: date | None = None) -> list[ShortageRow]:
+    """What the plan needs, by the day `until` if it is given, and stores and orders do not cover, the most urgent first."""
+    return load_stores_until(firm, plan, now, until).shortages
 
 
 def load_arrivals(firm: Firm, today: date) -> dict[int, date]:
@@ -124,9 +131,9 @@ def load_arrivals(firm: Firm, today: date) -> dict[int, date]:
     return starts
 
 
-def _net(firm: Firm, plan: Plan | None, now: datetime) -> Stores:
+def _net(firm: Firm, plan: Plan | None, now: datetime, until: date | None = None) -> Stores:
     items = {item.pk: item for item in Item.objects.filter(firm=firm).select_related("supplier")}
-    places, balances, needs = list_own_places(firm), load_own_balances(firm), load_needs(firm, plan)
+    places, balances, needs = list_own_places(firm), load_own_balances(firm), load_needs(firm, plan, until=until)
     to_come, calendar = load_lines_to_come(firm), load_calendar(firm, now.date())
     closed = load_closed(firm, now.date())
     projections = netting.net(

@@ -128,11 +128,17 @@ def list_needs(stores: Stores, needs: Needs, job: Job) -> list[NeedRow]:
     by_item: dict[int, list[tuple[WorkPackage, Decimal]]] = defaultdict(list)
     for requirement in needs.of_job(job):
         by_item[requirement.item].append((needs.packages[requirement.key], requirement.quantity))
-    rows = [_need_row(stores, stores.items[item], job, parts) for item, parts in by_item.items()]
+    short: dict[int, list[ShortageRow]] = defaultdict(list)
+    for row in stores.shortages:
+        if row.package.job_id == job.pk:
+            short[row.item.pk].append(row)
+    rows = [_need_row(stores, stores.items[item], job, parts, short[item]) for item, parts in by_item.items()]
     return sorted(rows, key=lambda row: (not row.shortages, not row.item.is_cable, row.item.name))
 
 
-def _need_row(stores: Stores, item: Item, job: Job, parts: list[tuple[WorkPackage, Decimal]]) -> NeedRow:
+def _need_row(
+    stores: Stores, item: Item, job: Job, parts: list[tuple[WorkPackage, Decimal]], short: list[ShortageRow]
+) -> NeedRow:
     held = held_of(stores, item)
     return NeedRow(
         item=item,
@@ -141,7 +147,7 @@ def _need_row(stores: Stores, item: Item, job: Job, parts: list[tuple[WorkPackag
         on_site=_total(quantity for place, quantity in held if place.job_id == job.pk),
         elsewhere=_total(quantity for place, quantity in held if place.job_id is None),
         to_come=_total(row.to_come for row in stores.to_come if row.line.item_id == item.pk),
-        shortages=tuple(row for row in stores.shortages if row.item.pk == item.pk and row.package.job_id == job.pk),
+        shortages=tuple(short),
     )
 
 

@@ -21,7 +21,7 @@ def list_week_shortages(firm: Firm, plan: Plan | None, monday: date, now: dateti
     today = local_today(firm, now)
     if plan is None or monday + timedelta(days=7) <= today:
         return []
-    rows = list_shortages(firm, plan, now)
+    rows = list_shortages(firm, plan, now, until=monday + timedelta(days=6))
     return [WeekShortage(row, row.is_missed(now)) for row in rows if _is_within(row.needed_on, monday)]
 
 

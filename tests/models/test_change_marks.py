@@ -6,8 +6,8 @@ import pytest
 from django.apps import apps
 from django.db import connection, models, transaction
 
-from jobs.models import Firm, FirmChange, Room, TrailEntry, User
-from jobs.models.change_marks import UNMARKED, build_marks, marked_tables
+from jobs.models import Firm, FirmChange, Room, RoomTask, TrailEntry, User
+from jobs.models.change_marks import TICKED, UNMARKED, build_marks, marked_tables, ticked_mark
 from jobs.models.walls import APPEND_ONLY, drop_walls
 from tests.factories import make_firm
 from tests.rows import Rows
@@ -28,7 +28,7 @@ def marked_by(firm: Firm, change: Callable[[], object]) -> set[str]:
     """The tables for which a change leaves a mark; it is undone. PostgreSQL marks a table once in a transaction."""
     with transaction.atomic():
         if connection.vendor == "postgresql":
-            tables = [table for table, _ in marked_tables()]
+            tables = [table for table, _ in marked_tables()] + [ticked_mark(table) for table in TICKED]
             connection.cursor().execute("SELECT set_config('rewire.marked_' || t, '', true) FROM unnest(%s::text[]) t", [tables])
         before = set(FirmChange.objects.filter(firm_number=firm.pk).values_list("pk", flat=True))
         change()
@@ -74,6 +74,12 @@ def test_a_mark_is_left_when_a_row_is_deleted(rows):
 def test_a_mark_is_left_when_a_row_is_added():
     rows = Rows(make_firm())
     assert [m for m in MARKED if m is not Firm and not marks_it(m, rows.firm, lambda m=m: Rows(rows.firm)[m])] == []
+
+
+def test_a_tick_marks_only_what_ticks_change(rows):
+    task = rows[RoomTask]
+    assert marked_by(rows.firm, lambda: task.save(update_fields=["done_share", "done_by", "done_at"])) == {"jobs_roomtask_ticked"}
+    assert marked_by(rows.firm, task.save) == {"jobs_roomtask", "jobs_roomtask_ticked"}
 
 
 def test_no_mark_is_left_when_another_firm_changes(rows):

@@ -2,7 +2,7 @@ import pytest
 from django.db import transaction
 
 from jobs.actions.housekeeping import forget_old_marks
-from jobs.models import FirmChange, Job, OutboxEntry, Room
+from jobs.models import FirmChange, Job, OutboxEntry, Room, RoomTask
 from jobs.queries.change_marks import load_standing, note_tables, standing_of, still_stands
 from tests.factories import make_firm, make_job
 
@@ -38,6 +38,15 @@ def test_every_table_of_a_query_is_noted_when_it_is_joined_or_in_a_part_of_it(fi
     with note_tables() as tables:
         list(Room.objects.filter(area__job__in=Job.objects.filter(state="booked")))
     assert tables == {"jobs_room", "jobs_area", "jobs_job"}
+
+
+def test_ticks_are_noted_only_when_a_query_names_what_they_change(firm):
+    with note_tables() as joined:
+        list(Room.objects.filter(tasks__package=None))
+    with note_tables() as whole:
+        list(RoomTask.objects.all())
+    assert "jobs_roomtask_ticked" in whole - joined
+    assert "jobs_roomtask" in joined
 
 
 def test_a_table_has_no_standing_when_its_changes_leave_no_marks(firm):

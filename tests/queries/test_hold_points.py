@@ -98,6 +98,7 @@ def test_visit_awaits_its_go_ahead_when_nobody_has_laid_out_hold_points(job, ups
 
 
 def test_five_queries_are_enough_when_many_visits_are_judged(job, upstairs, django_assert_num_queries):
+    hold(upstairs, "Photos", done_share=1)
     visits = [make_plasterer(job, upstairs) for _ in range(5)]
     with django_assert_num_queries(5):
         load_awaiting(visits)

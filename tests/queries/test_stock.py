@@ -182,3 +182,14 @@ def test_queries_stay_the_same_however_many_jobs_there_are(store, plan, django_a
         place(store, 2, WED)
     with django_assert_num_queries(12):
         load_stores(store.firm, plan, NOW).shortages  # noqa: B018
+
+
+def test_shortages_of_the_first_days_are_those_of_the_whole_plan_when_only_they_are_netted(store, plan):
+    store.receive(9)
+    for on, pieces in ((WED, 4), (THU, 8), (FRI, 5)):
+        need(store, plan, pieces, on, name=f"Floor of {on}")
+    need(store, plan, 3, name="Loft")
+    place(store, 2, FRI)
+    whole = [row.shortage for row in list_shortages(store.firm, plan, NOW) if row.needed_on and row.needed_on <= THU]
+    assert [row.shortage for row in list_shortages(store.firm, plan, NOW, until=THU)] == whole
+    assert [shortage.quantity for shortage in whole] == [3]

@@ -1,5 +1,7 @@
 """Jobs: the list, the form, and the steps a job takes."""
 
+from functools import partial
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -16,11 +18,16 @@ from jobs.web.answers import carry_out, press
 from jobs.web.clock import today_of
 from jobs.web.forms.jobs import HandOverForm, JobForm
 from jobs.web.getters import get_job_or_404
+from jobs.web.unchanged import Page, render_unchanged
 
 
 @office_only
 @require_GET
 def job_list(request: HttpRequest) -> HttpResponse:
+    return render_unchanged(request, partial(_job_list_page, request))
+
+
+def _job_list_page(request: HttpRequest) -> Page:
     firm, are_current = request.user.firm, request.GET.get("show") != "past"
     plan = find_issued(firm) or find_draft(firm)
     page = {
@@ -29,7 +36,7 @@ def job_list(request: HttpRequest) -> HttpResponse:
         "past_count": count_past_jobs(firm),
         "plan": plan,
     }
-    return render(request, "office/job_list.html", page)
+    return Page("office/job_list.html", page)
 
 
 @office_only

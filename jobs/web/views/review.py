@@ -1,8 +1,10 @@
 """The draft against the plan people hold, and issuing it."""
 
+from functools import partial
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
@@ -16,16 +18,21 @@ from jobs.web.access import office_only
 from jobs.web.clock import today_of
 from jobs.web.forms.week import VersionForm
 from jobs.web.getters import get_own_or_404
+from jobs.web.unchanged import Page, render_unchanged
 
 
 @office_only
 @require_GET
 def plan_review(request: HttpRequest) -> HttpResponse:
+    return render_unchanged(request, partial(_review_page, request))
+
+
+def _review_page(request: HttpRequest) -> Page:
     firm = request.user.firm
     draft, issued = find_draft(firm), find_issued(firm)
     review = load_review(draft, issued, today_of(request), timezone.now()) if draft else None
     shown = {"review": review, "issued": issued, "untold": load_untold(firm, timezone.now())}
-    return render(request, "office/review.html", shown | {"pins": list_pins(firm, today_of(request))})
+    return Page("office/review.html", shown | {"pins": list_pins(firm, today_of(request))})
 
 
 @office_only

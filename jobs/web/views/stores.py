@@ -1,5 +1,7 @@
 """Stores: what there is, what will be short, each item, each drum."""
 
+from functools import partial
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -11,11 +13,12 @@ from jobs.queries.drums import list_drums, load_drum
 from jobs.queries.orders import LineRow
 from jobs.queries.plans import find_draft, find_issued
 from jobs.queries.prices import load_price_book
-from jobs.queries.stock import Stores, load_stores, requirements_of
+from jobs.queries.stock import Stores, find_next_cut_off, load_stores, requirements_of
 from jobs.queries.stores_page import draw_projection, item_row, list_item_rows, list_moves
 from jobs.web.access import office_only
 from jobs.web.forms.stores import FindForm
 from jobs.web.getters import get_drum_or_404, get_item_or_404
+from jobs.web.unchanged import Page, render_unchanged
 
 
 def chosen_plan(request: HttpRequest) -> Plan | None:
@@ -34,16 +37,23 @@ def stores_now(request: HttpRequest) -> Stores:
 @require_GET
 @vary_on_headers("HX-Request")
 def stores(request: HttpRequest) -> HttpResponse:
-    form = FindForm(request.GET)
+    return render_unchanged(request, partial(_stores_page, request))
+
+
+def _stores_page(request: HttpRequest) -> Page:
+    """Whether it is too late to order changes with each cut-off of the day."""
+    form, now = FindForm(request.GET), timezone.now()
     found = form.cleaned_data if form.is_valid() else {}
-    stock = stores_now(request)
+    firm, plan = request.user.firm, chosen_plan(request)
+    stock = load_stores(firm, plan, now)
     rows = list_item_rows(stock, found.get("q", ""), found.get("only", ""))
-    page = {"rows": rows, "form": form, "stock": stock, "now": timezone.now(), "is_filtered": any(found.values())}
+    page = {"rows": rows, "form": form, "stock": stock, "now": now, "is_filtered": any(found.values())}
+    until = find_next_cut_off(firm, now)
     if request.htmx and request.htmx.target == "stock-table":
-        return render(request, "office/_stores_table.html", page)
+        return Page("office/_stores_table.html", page, until)
     short = [row for row in list_item_rows(stock, only="short") if row.first]
-    other = find_draft(request.user.firm) if request.GET.get("plan") != "draft" else find_issued(request.user.firm)
-    return render(request, "office/stores.html", page | {"short": short, "plan": chosen_plan(request), "other_plan": other})
+    other = find_draft(firm) if request.GET.get("plan") != "draft" else find_issued(firm)
+    return Page("office/stores.html", page | {"short": short, "plan": plan, "other_plan": other}, until)
 
 
 @office_only

@@ -1,5 +1,7 @@
 """Stores by job: what it still needs, what that costs, and its cut list."""
 
+from functools import partial
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -10,24 +12,32 @@ from jobs.core.cutting.changes import tell_changes
 from jobs.queries.actual_use import load_use
 from jobs.queries.cut_sheets import SECONDS_PER_CABLE, has_cable_to_pull, load_best_sheets, load_quick_sheets, load_sheet
 from jobs.queries.drums import load_drum
-from jobs.queries.needs import load_needs
+from jobs.queries.needs import find_last_need, load_needs
 from jobs.queries.prices import load_job_cost
+from jobs.queries.stock import find_next_cut_off, load_stores_until
 from jobs.queries.stores_page import list_needs
 from jobs.web.access import office_only
 from jobs.web.answers import carry_out
 from jobs.web.forms.stock import MeasureDrum
 from jobs.web.getters import get_job_or_404, get_labelled_drum_or_404
-from jobs.web.views.stores import chosen_plan, stores_now
+from jobs.web.unchanged import Page, render_unchanged
+from jobs.web.views.stores import chosen_plan
 
 
 @office_only
 @require_GET
 def job_materials(request: HttpRequest, pk: int) -> HttpResponse:
-    job, stock = get_job_or_404(request, pk), stores_now(request)
-    rows = list_needs(stock, load_needs(stock.firm, chosen_plan(request), job), job)
-    now = timezone.now()
+    return render_unchanged(request, partial(_materials_page, request, pk))
+
+
+def _materials_page(request: HttpRequest, pk: int) -> Page:
+    """Whether it is too late to order changes with each cut-off of the day."""
+    job, now = get_job_or_404(request, pk), timezone.now()
+    plan = chosen_plan(request)
+    stock = load_stores_until(job.firm, plan, now, find_last_need(job, plan))
+    rows = list_needs(stock, load_needs(stock.firm, plan, job), job)
     page = {"job": job, "rows": rows, "now": now, "used": load_use(job), "cost": load_job_cost(job, now)}
-    return render(request, "office/stores_job.html", page)
+    return Page("office/stores_job.html", page, until=find_next_cut_off(job.firm, now))
 
 
 @office_only

@@ -1,5 +1,7 @@
 """Trades: contacts, their visits, what they were told and answered."""
 
+from functools import partial
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -21,14 +23,19 @@ from jobs.web.clock import today_of
 from jobs.web.forms.trades import ContactAwayForm, ContactForm
 from jobs.web.getters import get_contact_or_404, get_own_or_404
 from jobs.web.link_cards import link_card
+from jobs.web.unchanged import Page, render_unchanged
 
 
 @office_only
 @require_GET
 def contact_list(request: HttpRequest) -> HttpResponse:
-    groups = load_trades(request.user.firm)
-    unassigned = [row for row in load_visit_rows(request.user.firm, contact=None)[None] if not row.is_over]
-    return render(request, "office/trades.html", {"groups": groups, "unassigned": unassigned})
+    return render_unchanged(request, partial(_contact_list_page, request))
+
+
+def _contact_list_page(request: HttpRequest) -> Page:
+    rows = load_visit_rows(request.user.firm)
+    unassigned = [row for row in rows.get(None, []) if not row.is_over]
+    return Page("office/trades.html", {"groups": load_trades(request.user.firm, rows), "unassigned": unassigned})
 
 
 @office_only
