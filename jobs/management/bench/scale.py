@@ -46,7 +46,7 @@ SAMPLE = 20
 """Firms that are asked, spread over all there are."""
 MANY_JOBS = 16
 """Jobs of the firm beside whose plan the others work."""
-LONG, SHORT = 20, 2
+LONG, SHORT = 60, 2
 """Seconds the planner thinks: about those jobs, about another firm's."""
 PATIENCE_SECONDS = 300
 

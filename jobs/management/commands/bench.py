@@ -4,11 +4,11 @@ from argparse import ArgumentParser
 
 from django.core.management.base import BaseCommand, CommandError
 
-from jobs.management.bench import BenchError, calendars, pages, planning, risk, scale, stores, weeks
+from jobs.management.bench import BenchError, calendars, guards, pages, planning, risk, scale, stores, weeks
 
 BENCHES = {
     "planning": planning, "weeks": weeks, "risk": risk, "pages": pages, "stores": stores, "calendars": calendars,
-    "scale": scale,
+    "scale": scale, "guards": guards,
 }
 
 
