@@ -49,7 +49,11 @@ def _backup(now: datetime) -> Reading:
     if not manifests:
         return Reading("Backup", "none yet: make one with manage.py backup, and see that nights make them", False)
     age = now - manifests[-1].made
-    return Reading("Backup", f"the last was proved {_ago(age)}; {len(manifests)} are kept", age <= BACKUP_IS_OLD)
+    return Reading("Backup", f"the last was proved {_ago(age)}; {_kept(len(manifests))}", age <= BACKUP_IS_OLD)
+
+
+def _kept(backups: int) -> str:
+    return "1 is kept" if backups == 1 else f"{backups} are kept"
 
 
 def _work(firm: Firm, now: datetime) -> Reading:

@@ -136,7 +136,7 @@ def test_the_take_off_counts_again_when_own_hours_are_emptied(client, job, packa
 def test_hours_left_fall_with_ticks(client, job, package):
     RoomTask.objects.filter(package=package).update(done_share=1)
     page = text(client.get(reverse("job", args=[job.pk])))
-    assert '<td class="number">0.0 h</td>' in page
+    assert 'data-label="Left">0.0 h</td>' in page
 
 
 def test_a_visit_is_added(client, job, firm):

@@ -39,13 +39,14 @@ def page(phone, name: str, store: Store) -> str:
 
 def test_job_on_the_phone_says_of_each_run_its_cable_metres_and_drum(phone, store):
     found = page(phone, "site_job", store)
-    assert '<th scope="row">C2</th><td>Cable 2.5' in found
-    assert '<td class="number">42.5</td><td>D1' in found
+    assert '<th scope="row" class="whole">C2</th><td>Cable 2.5' in found
+    assert '<td class="number" data-label="Metres">42.5</td><td data-label="Cut from" class="whole">D1' in found
 
 
 def test_job_on_the_phone_says_new_drum_when_none_in_stores_is_long_enough(phone, store):
     store.job.circuits.update(cable_metres=90)
-    assert '<td class="number">90</td><td>a new drum</td>' in page(phone, "site_job", store)
+    found = page(phone, "site_job", store)
+    assert '<td class="number" data-label="Metres">90</td><td data-label="Cut from" class="whole">a new drum</td>' in found
 
 
 def test_cut_list_on_paper_names_the_drum_and_leads_back_to_the_job(phone, store):

@@ -20,12 +20,16 @@ from jobs.models import (
     Swap,
     VisitKind,
 )
+from jobs.web.forms.blanks import name_blanks
 
 WORKED = [(stage.value, stage.label) for stage in WORKED_STAGES]
 
 
 class RowForm(forms.ModelForm):
     """A row of the catalogue of `firm`."""
+
+    blank = "any"
+    """What nothing chosen means in it."""
 
     def __init__(self, *args: object, firm: Firm, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
@@ -36,6 +40,7 @@ class RowForm(forms.ModelForm):
                 field.widget.attrs["min"] = "0"
         if "stage" in self.fields and not isinstance(self, CheckForm):
             self.fields["stage"].choices = WORKED
+        name_blanks(self.fields, optional=self.blank)
 
     def clean(self) -> dict[str, object]:
         cleaned = super().clean()
@@ -60,7 +65,7 @@ class RecipeForm(RowForm):
     class Meta:
         model = RecipeLine
         fields = ["point_kind", "item", "stage", "wall_kind", "quantity"]
-        labels = {"item": "Material", "point_kind": "Point", "wall_kind": "Wall (blank = any)"}
+        labels = {"item": "Material", "point_kind": "Point", "wall_kind": "Wall"}
 
     def clean_quantity(self) -> Decimal:
         if self.cleaned_data["quantity"] <= 0:
@@ -73,7 +78,7 @@ class PointHoursForm(RowForm):
         model = LabourNorm
         fields = ["task", "point_kind", "stage", "wall_kind", "labour_hours", "low_hours", "high_hours"]
         labels = {
-            "point_kind": "Point", "wall_kind": "Wall (blank = any)", "labour_hours": "Hours", "low_hours": "Usually from",
+            "point_kind": "Point", "wall_kind": "Wall", "labour_hours": "Hours", "low_hours": "Usually from",
             "high_hours": "Usually to",
         }
 
@@ -93,11 +98,13 @@ class HoursForm(PointHoursForm):
     class Meta(PointHoursForm.Meta):
         fields = ["task", "per", "stage", "room_kind", "wall_kind", "floor_kind", "labour_hours", "low_hours", "high_hours"]
         labels = PointHoursForm.Meta.labels | {
-            "room_kind": "Room (blank = any)", "floor_kind": "Floor (blank = any)",
+            "room_kind": "Room", "floor_kind": "Floor",
         }
 
 
 class CircuitRecipeForm(RowForm):
+    blank = "none"
+
     class Meta:
         model = CircuitRecipe
         fields = [
@@ -124,6 +131,8 @@ class AccessoryRangeForm(RowForm):
 
 
 class SwapForm(RowForm):
+    blank = "none"
+
     class Meta:
         model = Swap
         fields = ["accessory_range", "drop_cover", "in_place_of", "item", "quantity"]
@@ -143,7 +152,7 @@ class CheckForm(RowForm):
     class Meta:
         model = ChecklistLine
         fields = ["text", "stage", "room_kind", "is_hold_point", "position"]
-        labels = {"text": "Check", "room_kind": "Room (blank = every room)", "is_hold_point": "Hold point"}
+        labels = {"text": "Check", "room_kind": "Room", "is_hold_point": "Hold point"}
 
 
 class VisitKindForm(RowForm):

@@ -4,6 +4,7 @@ from jobs.calendars.busy import MOST_BYTES
 from jobs.core.web_address import MOST_CHARACTERS, BadAddressError, read_address
 from jobs.models import Absence, AbsenceSource, Person
 from jobs.models.person import WEEKDAYS
+from jobs.web.forms.blanks import name_blanks
 
 
 def day_input() -> forms.DateInput:
@@ -23,10 +24,17 @@ class PersonForm(forms.ModelForm):
             "born_on": "Birthday",
             "productivity": "Pace",
             "hours_per_week": "Hours a week",
+            "email": "E-mail",
             "wants_morning_message": "Gets the morning message",
             "is_active": "Works here",
         }
         widgets = {"born_on": day_input()}
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        name_blanks(self.fields)
+        if self.instance._state.adding:
+            del self.fields["is_active"]
 
     def clean_hours_per_week(self):
         hours = self.cleaned_data["hours_per_week"]

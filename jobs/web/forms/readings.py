@@ -147,3 +147,8 @@ class InstrumentForm(forms.ModelForm):
             "is_retired": "No longer used",
         }
         widgets = {"calibrated_on": day_input(), "due_on": day_input()}
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance._state.adding:
+            del self.fields["is_retired"]

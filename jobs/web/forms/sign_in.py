@@ -41,3 +41,4 @@ class NewPasswordForm(PasswordChangeForm):
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.fields["new_password1"].help_text = "At least 10 letters and none that many people use."
+        self.fields["new_password2"].label, self.fields["new_password2"].help_text = "The same again", ""

@@ -14,6 +14,7 @@ from jobs.models import Drum, Firm, Item, Job, Order, Supplier
 from jobs.queries.drums import DrumRow, next_labels
 from jobs.queries.orders import LineRow
 from jobs.queries.stores_page import FILTERS, ItemRow
+from jobs.web.forms.blanks import name_blanks
 from jobs.web.forms.stock import PlaceChoice, add_drum_rows, metres_field, note_field, pieces_field, read_drum_rows
 from jobs.web.forms.trades import day_input
 
@@ -158,6 +159,10 @@ class ItemForm(forms.ModelForm):
             "ways": "Ways of a consumer unit", "warranty_months": "Warranty, months",
             "warranty_needs": "What keeps the warranty",
         }
+        help_texts = {
+            "live_mm2": "Of cable, such as 2.5", "cores": "Of cable: 2 in twin and earth",
+            "stands_in_for": "The same thing in another pack: either meets a need of it",
+        }
 
     def __init__(self, *args: object, firm: Firm, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
@@ -166,6 +171,7 @@ class ItemForm(forms.ModelForm):
         others = Item.objects.filter(firm=firm, stands_in_for=None)
         self.fields["stands_in_for"].queryset = others.exclude(pk=self.instance.pk)
         self.fields["stands_in_for"].empty_label = "A thing of its own"
+        name_blanks(self.fields, optional="none named")
 
 
 class SupplierForm(forms.ModelForm):

@@ -8,6 +8,7 @@ from jobs.core.survey_file import MOST_BYTES
 from jobs.core.survey_file.opening import too_large
 from jobs.models import Area, Circuit, Item, Job, PointKind, Room
 from jobs.queries.survey import MOST_PER_GROUP
+from jobs.web.forms.blanks import name_blanks
 
 
 def metres(label: str, least: str, most: str, **options: object) -> forms.DecimalField:
@@ -54,6 +55,7 @@ class RoomForm(forms.ModelForm):
         self.fields["drop_cover"].required = False
         self.fields["joists"].choices = [("", "not known"), *self.fields["joists"].choices[1:]]
         self.fields["area"].empty_label = None
+        name_blanks(self.fields)
 
     def clean_drop_cover(self) -> str:
         return self.cleaned_data["drop_cover"] or DropCover.CAPPING
@@ -74,6 +76,7 @@ class CircuitForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.fields["cable"].queryset = Item.objects.filter(firm_id=job.firm_id, unit=Item.Unit.METRE)
         self.fields["cable"].empty_label = "The usual one of its kind"
+        name_blanks(self.fields, optional="not chosen")
 
 
 class PointsForm(forms.Form):

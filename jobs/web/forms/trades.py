@@ -4,6 +4,7 @@ from django.conf import settings
 from jobs.core.stages import Half
 from jobs.models import Contact, ContactAway, ToldDate, Visit
 from jobs.queries.contacts import list_choosable
+from jobs.web.forms.blanks import name_blanks
 from jobs.web.forms.outside import SuggestedDaysForm
 
 NOBODY = "Nobody yet"
@@ -26,6 +27,7 @@ class ContactForm(forms.ModelForm):
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
+        name_blanks(self.fields)
         if not settings.TEXT_GATEWAY and self.instance.channel != Contact.Channel.TEXT:
             kept = [choice for choice in Contact.Channel.choices if choice[0] != Contact.Channel.TEXT]
             self.fields["channel"].choices = kept

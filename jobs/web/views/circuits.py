@@ -18,6 +18,8 @@ from jobs.web.answers import carry_out
 from jobs.web.forms.circuits import DesignForm, PartFormSet, SupplyForm, WhatIfForm, list_parts
 from jobs.web.getters import get_job_or_404, get_of_job_or_404
 
+BESIDE_DESIGN = "what-if-%s"
+"""Ids of a form that stands on one page with another that asks the same."""
 WORDS = {"edition_note": EDITION_NOTE, "caution": CAUTION}
 
 
@@ -43,7 +45,8 @@ def describe_supply(request: HttpRequest, job_pk: int) -> HttpResponse:
 @vary_on_headers("HX-Request")
 def circuit_design(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
     """One circuit; its query says what is tried, and a fragment answers with that alone."""
-    circuit, form = get_of_job_or_404(request, Circuit, job_pk, pk, "cable"), WhatIfForm(request.GET or None)
+    circuit = get_of_job_or_404(request, Circuit, job_pk, pk, "cable")
+    form = WhatIfForm(request.GET or None, auto_id=BESIDE_DESIGN)
     return _circuit_page(request, circuit, what_if_form=form)
 
 
@@ -65,7 +68,7 @@ def describe_circuit(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse
 @office_only
 @require_POST
 def use_what_if(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
-    circuit, form = get_of_job_or_404(request, Circuit, job_pk, pk, "cable"), WhatIfForm(request.POST)
+    circuit, form = get_of_job_or_404(request, Circuit, job_pk, pk, "cable"), WhatIfForm(request.POST, auto_id=BESIDE_DESIGN)
     if carry_out(form, lambda: _use(request, circuit, form)):
         messages.success(request, f"{circuit.reference} is changed as tried. Take-off and orders follow the survey.")
         return redirect("circuit_design", job_pk, pk)
@@ -96,7 +99,7 @@ def _circuit_page(
     what_if_form: WhatIfForm | None = None, status: int = 200,
 ) -> HttpResponse:
     schedule = load_schedule(circuit.job)
-    row, trial = find_row(schedule, circuit), what_if_form or WhatIfForm()
+    row, trial = find_row(schedule, circuit), what_if_form or WhatIfForm(auto_id=BESIDE_DESIGN)
     page = WORDS | {"job": circuit.job, "row": row, "what_if_form": trial} | _tried(row, trial)
     if request.htmx:
         return render(request, "office/_circuits_what_if.html", page, status=422 if trial.errors else 200)

@@ -91,11 +91,11 @@ def survey_room(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
 def add_points(request: HttpRequest, job_pk: int, pk: int) -> HttpResponse:
     """The room with its form for points; a fragment puts it in the room's place on the survey."""
     room = get_of_job_or_404(request, Room, job_pk, pk, "area")
-    form = PointsForm(request.POST or None, job=room.job)
+    form = PointsForm(request.POST or None, job=room.job, auto_id=_ids(room))
     if carry_out(form, lambda: actions.add_points(room=room, **form.cleaned_data, by=request.user)):
         if not request.htmx:
             return redirect(reverse("survey_room", args=[job_pk, pk]) + "#points")
-        form = PointsForm(job=room.job, initial=_same_again(form))
+        form = PointsForm(job=room.job, auto_id=_ids(room), initial=_same_again(form))
     if request.htmx:
         form.fields["kind"].widget.attrs["autofocus"] = True
         page = {"job": room.job, "row": load_surveyed_room(room), "points_form": form}
@@ -176,7 +176,7 @@ def _room_page(
         "job": room.job,
         "row": load_surveyed_room(room),
         "form": form or RoomForm(instance=room, job=room.job),
-        "points_form": points_form or PointsForm(job=room.job, auto_id="points_%s"),
+        "points_form": points_form or PointsForm(job=room.job, auto_id=_ids(room)),
     }
     is_wrong = page["form"].errors or page["points_form"].errors
     return render(request, "office/survey_room.html", page, status=422 if is_wrong else 200)
@@ -185,6 +185,11 @@ def _room_page(
 def _form_page(request: HttpRequest, job: Job, form: BaseForm, subject: object, what: str, remove: str) -> HttpResponse:
     page = {"job": job, "form": form, "subject": subject, "what": what, "remove": remove}
     return render(request, "office/survey_edit.html", page, status=422 if form.errors else 200)
+
+
+def _ids(room: Room) -> str:
+    """Forms of several rooms, and the room's own, stand on one page."""
+    return f"points-{room.pk}-%s"
 
 
 def _same_again(form: PointsForm) -> dict[str, object]:
