@@ -13,11 +13,20 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.models import Absence, MaterialNeed, Person, Plan, Room, RoomTask, User
-from jobs.models.change_marks import MARKS, marked_tables
+from jobs.models import Absence, FirmChange, MaterialNeed, Person, Plan, Room, RoomTask, User
+from jobs.models.change_marks import MARKS, TICKED, marked_tables, ticked_mark
 from jobs.web import unchanged
 from jobs.web.session_limits import SEEN_AT, SIGNED_IN_AT
-from tests.factories import NOW, make_crew_user, make_item, make_office, make_plan, make_room
+from tests.factories import (
+    NOW,
+    make_contact,
+    make_crew_user,
+    make_item,
+    make_office,
+    make_plan,
+    make_room,
+    make_visit,
+)
 from tests.planning import book, make_working_firm, span
 from tests.rows import Rows
 
@@ -54,6 +63,8 @@ def addresses(firm):
     return {
         "week": reverse("week"), "today": reverse("today"), "site_job": reverse("site_job", args=[room.job_id]),
         "site_room": reverse("site_room", args=[room.pk]), "job": reverse("job", args=[room.job_id]),
+        "plan_review": reverse("plan_review"), "contact_list": reverse("contact_list"), "stores": reverse("stores"),
+        "job_list": reverse("job_list"), "job_materials": reverse("job_materials", args=[room.job_id]),
     }
 
 
@@ -104,7 +115,9 @@ def tick(client: Client) -> None:
     assert answers[0]["result"] == "applied"
 
 
-PAGES = ("week", "today", "site_job", "site_room", "job")
+PAGES = (
+    "week", "today", "site_job", "site_room", "job", "plan_review", "contact_list", "stores", "job_list", "job_materials"
+)
 
 
 @pytest.mark.parametrize("name", PAGES)
@@ -129,8 +142,9 @@ def test_every_row_a_kept_page_shows_marks_its_changes():
     Plan.objects.update(state=Plan.State.ISSUED, issued_at=NOW)
     office = signed_in(make_office(job.firm))
     of_job, of_room = rows[Room].job_id, rows[Room].pk
-    addresses = [reverse("week"), reverse("today"), reverse("site_room", args=[of_room])]
-    addresses += [reverse(name, args=[of_job]) for name in ("site_job", "job")]
+    addresses = [reverse(name) for name in ("week", "today", "plan_review", "contact_list", "stores", "job_list")]
+    addresses += [reverse(name, args=[of_job]) for name in ("site_job", "job", "job_materials")]
+    addresses += [reverse("site_room", args=[of_room])]
     with CaptureQueriesContext(connection) as asked:
         for address in addresses:
             read(office, address)
@@ -145,6 +159,45 @@ def test_a_tick_shows_at_once_when_it_came_from_another_phone(office, edda, addr
     tick(signed_in(edda))
     after = [read(office, addresses[name]) for name in ("today", "site_job", "site_room")]
     assert "0 of 1 lines" not in "".join(after)
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_page_is_built_anew_when_a_table_it_asked_has_changed_and_only_then(office, firm, addresses, name):
+    read(office, addresses[name])
+    (kept,) = unchanged._shelf._pages.values()
+    marks = {table for table, _ in marked_tables()} | {ticked_mark(table) for table in TICKED}
+    FirmChange.objects.bulk_create(FirmChange(firm_number=firm.pk, table_name=mark) for mark in marks - kept.standing.keys())
+    assert count_queries(office, addresses[name]) == WARM_QUERIES
+    FirmChange.objects.create(firm_number=firm.pk, table_name=max(kept.standing))
+    assert count_queries(office, addresses[name]) > WARM_QUERIES
+
+
+def test_stores_stay_when_a_line_is_ticked_that_takes_nothing(office, firm, addresses):
+    read(office, addresses["stores"])
+    RoomTask.objects.filter(firm=firm).update(done_share=1, done_at=NOW)
+    assert count_queries(office, addresses["stores"]) == WARM_QUERIES
+
+
+def test_every_page_of_stores_shows_less_when_the_take_off_has_changed(office, firm, addresses):
+    before = [read(office, addresses[name]) for name in ("stores", "job_materials")]
+    MaterialNeed.objects.filter(firm=firm).update(quantity=7)
+    assert all("7 short" in read(office, addresses[name]) for name in ("stores", "job_materials"))
+    assert "7 short" not in "".join(before)
+
+
+def test_trades_and_jobs_show_a_name_when_it_has_just_changed(office, firm, addresses):
+    job = Room.objects.get(firm=firm).job
+    make_visit(job, make_contact(firm))
+    names = ("contact_list", "job_list")
+    assert all(job.name in read(office, addresses[name]) for name in names)
+    type(job).objects.filter(pk=job.pk).update(name="12 Quarry Rise")
+    assert all("12 Quarry Rise" in read(office, addresses[name]) for name in names)
+
+
+def test_the_review_shows_a_draft_when_it_has_just_been_made(office, firm, addresses):
+    before = read(office, addresses["plan_review"])
+    make_plan(firm, Plan.State.DRAFT)
+    assert read(office, addresses["plan_review"]) != before
 
 
 def test_the_week_says_who_is_away_when_somebody_has_just_called_in_sick(office, firm):

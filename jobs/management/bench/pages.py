@@ -1,17 +1,19 @@
 """How long the main pages take beside a bare view that makes one query, what they ask the database, and their size.
 
 At 50 jobs, planned over a year, and at 1,000, of which all others are over. Each page is asked for when nothing has
-changed since the last time, and when something of the firm has: then it is built anew. Times are processor time, the
-median of turns taken with the bare view.
+changed since the last time; after a change of the firm's own row, which every page asks: then it is built anew; after a
+tick on site; and after the office moved a booking by hand. Times are processor time, the median of turns taken with the
+bare view; what the change itself takes is not in them.
 """
 
 import gzip
 import json
 from argparse import ArgumentParser
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from datetime import timedelta
 from io import StringIO
+from itertools import count, cycle
 from statistics import median
 from time import process_time
 
@@ -25,6 +27,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.actions.closing import close_books
+from jobs.actions.hand_moves import move_booking
 from jobs.management.bench import BenchError
 from jobs.management.bench.lighthouse import HOW, find_lighthouse, score
 from jobs.management.bench.many_jobs import copy_job, hand_over_copy
@@ -32,6 +35,7 @@ from jobs.management.bench.scale import Visitor, visitor_of
 from jobs.management.bench.scratch import scratch_database
 from jobs.management.bench.site_and_bare import ONE_INSERT, ONE_QUERY
 from jobs.models import AttemptCount, Booking, Firm, Job, Plan, User
+from jobs.queries.firm_calendar import load_calendar
 
 HELP = "main pages at 50 and 1,000 jobs: time beside a bare view, queries, gzipped size; scores when LIGHTHOUSE is named"
 SCORED = ("today", "site_job", "site_room", "room_sheet", "week", "job")
@@ -51,6 +55,8 @@ class Measured:
     changed_ratio: float
     changed_queries: int
     gzipped_bytes: int
+    ticked_ratio: float | None = None
+    moved_ratio: float | None = None
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -92,14 +98,18 @@ def _grow(number: int, *, nights: int) -> None:
 
 
 def _tell_pages(tell: Callable[[str], None], client: Client, repeats: int) -> dict[str, dict[str, float]]:
-    tell(f"\n{Job.objects.count()} jobs{'unchanged':>29}{'after a change':>31}")
-    tell(f"{'page':14} {'ms':>8} {'x bare':>7} {'queries':>7} {'ms':>12} {'x bare':>7} {'queries':>7} {'gzipped':>9}")
-    found = {}
+    tell(f"\n{Job.objects.count()} jobs{'unchanged':>29}{'built anew':>31}{'a tick':>8}{'a move':>8}")
+    tell(
+        f"{'page':14} {'ms':>8} {'x bare':>7} {'queries':>7} {'ms':>12} {'x bare':>7} {'queries':>7} {'x bare':>7} {'x bare':>7} "
+        f"{'gzipped':>9}"
+    )
+    found, changes = {}, (visitor_of(Firm.objects.earliest("pk").pk).calls()["tick"], _Mover().move)
     for name, path in list_pages().items():
-        row = measure(client, path, repeats)
+        row = measure(client, path, repeats, changes)
         tell(
             f"{name:14} {row.milliseconds:8.2f} {row.ratio:7.1f} {row.queries:7} {row.changed_milliseconds:12.1f} "
-            f"{row.changed_ratio:7.1f} {row.changed_queries:7} {row.gzipped_bytes:7} B"
+            f"{row.changed_ratio:7.1f} {row.changed_queries:7} {row.ticked_ratio:7.1f} {row.moved_ratio:7.1f} "
+            f"{row.gzipped_bytes:7} B"
         )
         found[name] = asdict(row)
     return found
@@ -144,8 +154,27 @@ def _scored_paths() -> list[str]:
     return [paths[name] for name in SCORED]
 
 
-def measure(client: Client, path: str, repeats: int) -> Measured:
-    """One page; BenchError when it does not answer with a page."""
+class _Mover:
+    """The office moving a booking of the draft by hand, from one working day to another and back."""
+
+    def __init__(self) -> None:
+        self.by = User.objects.filter(person=None).earliest("pk")
+        rows = Booking.objects.filter(plan__state=Plan.State.DRAFT, firm=self.by.firm).order_by("-on", "-pk")
+        calendar = load_calendar(self.by.firm, timezone.now().date())
+        row = next(row for row in rows if not calendar.rest_name(row.on))
+        later = (row.on + timedelta(weeks=number) for number in count(1))
+        self.pk, self.days = row.pk, cycle((next(on for on in later if not calendar.rest_name(on)), row.on))
+
+    def move(self) -> None:
+        row = Booking.objects.select_related("plan", "person").get(pk=self.pk)
+        move_booking(
+            booking=row, on=next(self.days), half=row.half, person=row.person, version=row.plan.version, by=self.by,
+            now=timezone.now(),
+        )
+
+
+def measure(client: Client, path: str, repeats: int, changes: Sequence[Callable[[], object]] = ()) -> Measured:
+    """One page; BenchError when it does not answer with a page. `changes`: a tick and a move."""
     with override_settings(ROOT_URLCONF=SITE_AND_BARE):
         _change()
         changed, answer = _count_queries(client, path)
@@ -153,18 +182,20 @@ def measure(client: Client, path: str, repeats: int) -> Measured:
         bare = new_client()
         with override_settings(DEBUG=False):  # in debug every query is noted down, which takes time of its own
             bare.get(ONE_QUERY), client.get(path)  # warm
-            rows = [_turn(bare, client, path) for _ in range(repeats)]
-    one_query, kept, built = (median(times) for times in zip(*rows, strict=True))
+            rows = [_turn(bare, client, path, changes) for _ in range(repeats)]
+    one_query, kept, built, *after = (median(times) for times in zip(*rows, strict=True))
     return Measured(
         round(kept, 2), round(kept / one_query, 1), queries, round(built, 1), round(built / one_query, 1), changed,
-        len(gzip.compress(answer.content)),
+        len(gzip.compress(answer.content)), *(round(each / one_query, 1) for each in after),
     )
 
 
-def _turn(bare: Client, client: Client, path: str) -> tuple[float, float, float]:
-    one_query, kept = _milliseconds(lambda: bare.get(ONE_QUERY)), _milliseconds(lambda: client.get(path))
-    _change()
-    return one_query, kept, _milliseconds(lambda: client.get(path))
+def _turn(bare: Client, client: Client, path: str, changes: Sequence[Callable[[], object]]) -> list[float]:
+    times = [_milliseconds(lambda: bare.get(ONE_QUERY)), _milliseconds(lambda: client.get(path))]
+    for change in (_change, *changes):
+        change()
+        times.append(_milliseconds(lambda: client.get(path)))
+    return times
 
 
 def _change() -> None:

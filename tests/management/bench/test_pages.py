@@ -27,15 +27,21 @@ def office(firm):
 
 
 def test_page_is_measured_beside_the_bare_view(office):
-    row = measure(office, reverse("job_list"), repeats=2)
+    row = measure(office, reverse("crew"), repeats=2)
     assert min(row.milliseconds, row.ratio, row.changed_milliseconds, row.changed_ratio) > 0
-    assert row.queries == row.changed_queries >= 3  # session, user and jobs at the least
+    assert row.queries == row.changed_queries >= 3  # session, user and people at the least
     assert 500 < row.gzipped_bytes < 60_000
 
 
 def test_page_that_is_kept_is_measured_before_and_after_a_change(office):
     row = measure(office, reverse("week"), repeats=2)
     assert row.queries == 3 < row.changed_queries
+
+
+def test_page_is_measured_after_other_changes_too_when_they_are_given(office, firm):
+    changes = (lambda: None, lambda: Room.objects.update(name="Kitchen"))
+    row = measure(office, reverse("job_list"), 1, changes)
+    assert row.ticked_ratio > 0 < row.moved_ratio
 
 
 def test_every_main_page_answers_when_nothing_is_booked(office):
