@@ -1,6 +1,7 @@
 """One small house, surveyed and booked, with two people and a plasterer: what each story starts from."""
 
 from dataclasses import dataclass
+from datetime import time
 from pathlib import Path
 
 from django.conf import settings
@@ -29,7 +30,7 @@ class Story:
 
 
 def make_story() -> Story:
-    firm = make_firm(with_catalogue=True)
+    firm = make_firm(with_catalogue=True, quiet_from=time(0), quiet_until=time(0), has_quiet_days=False)
     office, job = make_office(firm, "nell"), make_job(firm, "Weir Cottage")
     electrician = _person(office, "Ifan Brooke", may_test=True)
     _person(office, "Sorrel Dace")
