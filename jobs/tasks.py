@@ -62,7 +62,7 @@ def read_absences(source_pk: int) -> object:
     return absence_sources.read_again(source_pk=source_pk, now=timezone.now())
 
 
-@outbox.task("renew_deadlines", every=timedelta(hours=1))
+@outbox.slow_task("renew_deadlines", every=timedelta(hours=1))
 def renew_deadlines() -> None:
     deadlines.renew_all(now=timezone.now())
 
@@ -133,7 +133,7 @@ def make_handover_pdf(pdf_pk: int) -> object:
     return handover.make_pdf(pdf_pk=pdf_pk, now=timezone.now())
 
 
-@outbox.task("renew_handover_packs", every=timedelta(hours=1), at=timedelta(minutes=20))
+@outbox.slow_task("renew_handover_packs", every=timedelta(hours=1), at=timedelta(minutes=20))
 def renew_handover_packs() -> None:
     handover.renew_changed(now=timezone.now())
 

@@ -3,7 +3,7 @@
 from datetime import datetime, timedelta
 from hashlib import sha256
 
-from django.db import transaction
+from django.db.models import Case, F, Q, When
 
 from jobs.actions.permission import Refused
 from jobs.models import AttemptCount
@@ -17,18 +17,27 @@ class TooOften(Refused):
 
 def count_attempt(*, what: str, who: str, most: int, window: timedelta, now: datetime) -> None:
     """Count one try of `what` by `who`; refuse it when `most` were made in this window already."""
-    with transaction.atomic():
-        row, is_new = AttemptCount.objects.select_for_update().get_or_create(
-            key=_key(what, who), defaults={"window_starts_at": now}
-        )
-        if is_new:
-            AttemptCount.objects.filter(window_starts_at__lt=now - KEPT_FOR).delete()
-        if now - row.window_starts_at >= window:
-            row.window_starts_at, row.attempts = now, 0
-        if row.attempts >= most:
-            raise TooOften(f"Too many tries. Wait {_in_words(window)}, then try again.")
-        row.attempts += 1
-        row.save()
+    key, since = _key(what, who), now - window
+    if not (_count(key, most, since, now) or _begin(key, now) or _count(key, most, since, now)):
+        raise TooOften(f"Too many tries. Wait {_in_words(window)}, then try again.")
+
+
+def _count(key: str, most: int, since: datetime, now: datetime) -> bool:
+    """In one statement, so that nobody waits; False when there is nothing to add to, or no more is allowed."""
+    is_over = Q(window_starts_at__lte=since)
+    rows = AttemptCount.objects.filter(is_over | Q(attempts__lt=most), key=key)
+    return bool(rows.update(
+        attempts=Case(When(is_over, then=1), default=F("attempts") + 1),
+        window_starts_at=Case(When(is_over, then=now), default=F("window_starts_at")),
+    ))
+
+
+def _begin(key: str, now: datetime) -> bool:
+    """The first try; False when there was one, by now perhaps beside this one."""
+    _, is_new = AttemptCount.objects.get_or_create(key=key, defaults={"window_starts_at": now, "attempts": 1})
+    if is_new:
+        AttemptCount.objects.filter(window_starts_at__lt=now - KEPT_FOR).delete()
+    return is_new
 
 
 def forget_attempts(*, what: str, who: str) -> None:

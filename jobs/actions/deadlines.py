@@ -28,7 +28,7 @@ def mark_deadline(*, job: Job, kind: str, is_done: bool, by: User, now: datetime
 
 
 def renew_all(*, now: datetime) -> None:
-    """Every firm's calendars follow what changed meanwhile: a route, a first tick, a day of handing over."""
+    """Every firm's calendars, each in a transaction, follow what changed: a route, a first tick, a day of handing over."""
     for firm in Firm.objects.all():
         with work_for(firm.pk):
             renew_deadlines(firm=firm, now=now)

@@ -17,6 +17,7 @@ from jobs.models import Handover, HandoverPdf, Job, Photo, User
 from jobs.pdf import typeset_pack
 from jobs.queries.handover import find_made, load_pack
 from jobs.queries.handover_pdf import find_pending, work_key
+from rewire.named_firm import work_for
 
 KEPT = 3
 """Printed packs of a job that stay; older ones go when a new one is made."""
@@ -40,14 +41,18 @@ def ask_for_pdf(*, job: Job, by: User, now: datetime) -> HandoverPdf:
     return _ask(job, by, "", now)
 
 
-@transaction.atomic
 def renew_changed(*, now: datetime) -> None:
-    """Ask for every pack again in which something changed since it was printed."""
+    """Ask for every pack again in which something changed since it was printed, each in a transaction of its own."""
     for job in Job.objects.filter(handover_pdfs__made_at__isnull=False).exclude(state=Job.State.DROPPED).distinct():
-        made = find_made(job)
-        changes = name_changes(made.sums, load_pack(job, now).sums)
-        if changes and not find_pending(job):
-            _ask(job, None, f"Changed: {', '.join(changes)}"[:300], now)
+        with work_for(job.firm_id), transaction.atomic():
+            _renew(job, now)
+
+
+def _renew(job: Job, now: datetime) -> None:
+    made = find_made(job)
+    changes = name_changes(made.sums, load_pack(job, now).sums)
+    if changes and not find_pending(job):
+        _ask(job, None, f"Changed: {', '.join(changes)}"[:300], now)
 
 
 def make_pdf(*, pdf_pk: int, now: datetime) -> Callable[[], None] | None:
