@@ -4,6 +4,7 @@ from collections.abc import Callable
 from functools import wraps
 
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
 
 from rewire.named_firm import work_for
 
@@ -21,7 +22,7 @@ def hidden(cache_control: str) -> Callable[[View], View]:
                 with work_for(None):  # until the link is found (`jobs.web.getters`), then for its firm
                     response = view(request, token, **kwargs)
             except Http404:
-                response = HttpResponse(NOT_FOUND, status=404, content_type="text/plain; charset=utf-8")
+                response = _opens_nothing(request)
             response["Cache-Control"] = cache_control
             response["Referrer-Policy"] = "no-referrer"
             response["X-Robots-Tag"] = "noindex, nofollow"
@@ -30,3 +31,10 @@ def hidden(cache_control: str) -> Callable[[View], View]:
         return guarded
 
     return decorate
+
+
+def _opens_nothing(request: HttpRequest) -> HttpResponse:
+    """A page for people; calendar programs, which do not ask for one, get a line."""
+    if "text/html" in request.headers.get("Accept", ""):
+        return render(request, "outside/not_open.html", status=404)
+    return HttpResponse(NOT_FOUND, status=404, content_type="text/plain; charset=utf-8")

@@ -87,6 +87,7 @@ def _broken() -> Iterator[tuple[str, Answer]]:
     yield "sign_in, locked", read(locked)
     yield "sign_in, right", read(stranger.post(reverse("sign_in"), {"username": "nobody", "password": PASSWORD}))
     yield "no such page", read(stranger.get("/no/such/page/"))
+    yield "no such link", read(stranger.get(reverse("trade_page", args=["unknown"]), headers={"Accept": "text/html"}))
     yield "form too old", read(Client(enforce_csrf_checks=True).post(reverse("sign_in")))
     yield "busy", read(database_trouble(is_full=False))
     yield "disk full", read(database_trouble(is_full=True))

@@ -87,6 +87,13 @@ def test_unknown_address_is_not_found_when_opened_or_answered(outsider, path):
     assert (response.status_code, response["Referrer-Policy"]) == (404, "no-referrer")
 
 
+def test_people_are_told_on_a_page_and_programs_in_a_line_when_a_link_opens_nothing(outsider):
+    page, line = (outsider.get("/t/unknown/", headers={"Accept": accepted}) for accepted in ("text/html", "text/calendar"))
+    assert (page.status_code, page["Cache-Control"]) == (404, "no-store")
+    assert "<h1>This link opens nothing</h1>" in page.content.decode()
+    assert line["Content-Type"].startswith("text/plain")
+
+
 def test_address_is_not_found_at_once_when_switched_off(outsider, told):
     revoke_link(link=told.link, by=told.office, now=LATER)
     assert outsider.get(told.path).status_code == 404
