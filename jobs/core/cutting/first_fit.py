@@ -47,4 +47,5 @@ def in_pulling_order(filled: Iterable[tuple[Length, list[Run]]]) -> tuple[Cut, .
 
 
 def longest_first(run: Run) -> tuple[Decimal, str]:
+    """Sort key: longer runs first, equally long ones by reference."""
     return (-run.metres, run.reference)

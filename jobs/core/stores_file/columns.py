@@ -22,6 +22,7 @@ class Money:
     allowed: str = "pounds and pence, e.g. 12.50, without thousands marks"
 
     def read(self, text: str) -> int:
+        """Whole pence. CellFault for parts of a penny, thousands marks or less than nothing."""
         found = POUNDS.fullmatch(text.replace("£", "").strip())
         if found is None:
             raise CellFault(f"Allowed: {self.allowed}. For parts of a penny give the price of more pieces in “per”.")
@@ -35,6 +36,7 @@ class Day:
     allowed: str = "a day such as 2027-03-31 or 31/03/2027"
 
     def read(self, text: str) -> date:
+        """The day. CellFault where it is none, or outside the years 2000 to 2100."""
         for form in DAY_FORMATS:
             try:
                 on = datetime.strptime(text.strip(), form).replace(tzinfo=UTC).date()
@@ -47,6 +49,8 @@ class Day:
 
 @dataclass(frozen=True)
 class ListColumn:
+    """A column of a list: its name, what a cell may hold, what it means, and whether the file must have it."""
+
     name: str
     kind: CellKind | Money | Day
     meaning: str
@@ -54,6 +58,7 @@ class ListColumn:
 
 
 def stock_columns(places: Iterable[str], suppliers: Iterable[str]) -> tuple[ListColumn, ...]:
+    """Columns of a stock list, in the order they are written; places and suppliers are the firm's own."""
     return (
         ListColumn("item", Text(100), "Name or code. One the firm does not keep yet is added", True),
         ListColumn("counted in", COUNTED_IN, "For a new item; blank is pieces"),
@@ -67,6 +72,7 @@ def stock_columns(places: Iterable[str], suppliers: Iterable[str]) -> tuple[List
 
 
 def price_columns() -> tuple[ListColumn, ...]:
+    """Columns of a price list, in the order they are written."""
     return (
         ListColumn("item", Text(100), "Name or code of an item the firm keeps", True),
         ListColumn("price", Money(), "Without VAT", True),

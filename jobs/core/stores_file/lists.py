@@ -18,6 +18,8 @@ PIECE, METRE = "piece", "metre"
 
 @dataclass(frozen=True)
 class KnownItem:
+    """An item the firm keeps; `counted_in` is PIECE or METRE."""
+
     code: str
     name: str
     counted_in: str
@@ -34,6 +36,7 @@ class Known:
     home: str = "Unit"
 
     def find(self, words: str) -> KnownItem | None:
+        """The item of this name or code, however spaced or cased; None where the firm keeps none."""
         wanted = same(words)
         named = (item for item in self.items if wanted in {same(item.name), same(item.code)})
         return next(named, None)

@@ -36,9 +36,11 @@ class Text:
 
     @property
     def allowed(self) -> str:
+        """What may be written, in words."""
         return f"text of up to {self.most} characters"
 
     def read(self, text: str) -> str:
+        """The text without idle spaces. CellFault where it is too long or holds characters that cannot be seen."""
         if UNSEEN.search(text):
             raise CellFault(f"It holds characters that cannot be seen; type it again. Allowed: {self.allowed}.")
         value = unicodedata.normalize("NFC", text)
@@ -58,10 +60,12 @@ class Whole:
 
     @property
     def allowed(self) -> str:
+        """What may be written, in words."""
         unit = f" {self.unit}" if self.unit else ""
         return f"a whole number from {self.least} to {self.most}{unit}"
 
     def read(self, text: str) -> int:
+        """The number, with or without its unit behind it. CellFault where it is not whole, or outside the bounds."""
         number = _number(text, self.unit)
         if number is None or number != number.to_integral_value() or not self.least <= number <= self.most:
             raise CellFault(f"Allowed: {self.allowed}.")
@@ -79,9 +83,11 @@ class Measure:
 
     @property
     def allowed(self) -> str:
+        """What may be written, in words."""
         return f"a number from {self.least} to {self.most} {self.unit}"
 
     def read(self, text: str) -> Decimal:
+        """The measure in `unit`, which may stand behind it. CellFault where it is no plain number, or outside the bounds."""
         number = _number(text, self.unit)
         if number is None:
             raise CellFault(f"Allowed: {self.allowed}, without thousands marks.")
@@ -107,9 +113,11 @@ class OneOf:
 
     @property
     def allowed(self) -> str:
+        """What may be written, in words."""
         return ", ".join(label for _, label in self.options) if self.lists_all else "a name from the list of points"
 
     def read(self, text: str) -> str:
+        """The stored value, however its words are spaced or cased. CellFault, with the nearest words, where it is none."""
         value = self._find(text)
         if value is None:
             raise CellFault(_guess(squeeze(text), self.options) + f"Allowed: {self.allowed}.")
@@ -157,6 +165,7 @@ class Level:
     allowed: str = "a whole number from -3 to 20 (0 = ground floor), or cellar, ground, first, second, third"
 
     def read(self, text: str) -> int:
+        """The storey, 0 for the ground floor. CellFault outside -3 to 20."""
         if squeeze(text) in LEVEL_WORDS:
             return LEVEL_WORDS[squeeze(text)]
         try:

@@ -9,6 +9,8 @@ from jobs.core import stages
 
 @dataclass(frozen=True)
 class DraftArea:
+    """Part of the house planned together; `level` is its storey, 0 the ground floor."""
+
     name: str
     level: int = 0
 
@@ -34,6 +36,8 @@ class DraftRoom:
 
 @dataclass(frozen=True)
 class DraftCircuit:
+    """A circuit under the reference written on its sheath; rating and length are None where not told."""
+
     reference: str
     name: str
     kind: str
@@ -56,6 +60,8 @@ class DraftPoints:
 
 @dataclass(frozen=True)
 class SurveyDraft:
+    """A whole survey of a house, as a file tells it."""
+
     areas: tuple[DraftArea, ...] = ()
     rooms: tuple[DraftRoom, ...] = ()
     circuits: tuple[DraftCircuit, ...] = ()
@@ -63,6 +69,7 @@ class SurveyDraft:
 
     @property
     def point_count(self) -> int:
+        """Points in all, each of a group counted."""
         return sum(group.quantity for group in self.points)
 
 

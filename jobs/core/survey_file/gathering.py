@@ -40,6 +40,7 @@ class Line:
     cells: dict[str, Cell] = field(default_factory=dict)
 
     def value(self, column: str) -> object:
+        """What the row tells in this column; None where the cell is empty or could not be read."""
         return self.cells[column].value if column in self.cells else None
 
     def details(self, of: Of) -> list[Cell]:
@@ -66,6 +67,7 @@ class Thing:
     told: dict[str, Told] = field(default_factory=dict)
 
     def values(self) -> dict[str, object]:
+        """What was told, by field of the draft."""
         return {name: told.value for name, told in self.told.items()}
 
     def tell(self, cell: Cell, row: int) -> list[Fault]:
@@ -91,6 +93,7 @@ class Gathering:
         self.notes: list[str] = []
 
     def add(self, line: Line) -> list[Fault]:
+        """Take in a row: the things it names, what it tells of them, and its points."""
         faults = _missing_cells(line)
         area, room, circuit = (self._meet(of, line, faults) for of in (Of.AREA, Of.ROOM, Of.CIRCUIT))
         if area and room:

@@ -78,6 +78,7 @@ def _missing_columns(heading: Row, placed: dict[int, Column], columns: tuple[Col
 
 
 def read_row(row: Row, placed: dict[int, Column], heading: Row) -> tuple[Line, list[Fault]]:
+    """The filled cells of a row under their columns, and a fault for each that cannot be read or has no heading."""
     line, faults = Line(row.number), _stray_cells(row, heading)
     for place, column in placed.items():
         text = row.cells[place].strip() if place < len(row.cells) else ""
@@ -112,4 +113,5 @@ def _stray_cells(row: Row, heading: Row) -> list[Fault]:
 
 
 def short(value: str) -> str:
+    """At most 80 characters, the rest left out behind “…”."""
     return value if len(value) <= 80 else value[:79] + "…"

@@ -29,16 +29,20 @@ class Row:
 
     @property
     def is_blank(self) -> bool:
+        """No cell of it holds anything, not even something that cannot be read."""
         return not self.problems and not any(cell.strip() for cell in self.cells)
 
 
 @dataclass(frozen=True)
 class Table:
+    """The rows of a file, the heading row first; notes tell what had to be guessed."""
+
     rows: tuple[Row, ...]
     notes: tuple[str, ...] = ()
 
 
 def refuse_long(row_number: int) -> None:
+    """FileRefused beyond MOST_ROWS under the heading, which is row 1."""
     if row_number > MOST_ROWS + 1:
         raise FileRefused(
             f"The file has more than {MOST_ROWS:,} rows. Split it into several."

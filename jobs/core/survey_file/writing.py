@@ -29,6 +29,7 @@ def write_csv(draft: SurveyDraft, point_kinds: Sequence[PointOption]) -> bytes:
 
 
 def guarded(value: object) -> object:
+    """A text that a spreadsheet might run gets an apostrophe in front; anything else stays as it is."""
     return f"'{value}" if isinstance(value, str) and RUNS_IN_A_SPREADSHEET.match(value) else value
 
 
