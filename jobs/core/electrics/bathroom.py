@@ -15,6 +15,8 @@ from jobs.core.stages import Worded
 
 
 class BathZone(Worded):
+    """Zones of a room with a bath or shower, as Section 701 names them, and the room outside them."""
+
     ZERO = "0", "Zone 0"
     ONE = "1", "Zone 1"
     TWO = "2", "Zone 2"

@@ -37,6 +37,7 @@ class Suggestion:
 
     @property
     def words(self) -> str:
+        """The answer as a sentence; without a size and without drivers something is still missing."""
         if self.cable is None:
             return f"No listed size passes: {', '.join(self.drivers)}." if self.drivers else "Cannot be said yet."
         if not self.drivers:
@@ -53,6 +54,7 @@ class LongestRun:
 
     @property
     def metres(self) -> Decimal | None:
+        """The shorter of the two; None where neither can be said."""
         return min((length for length in (self.by_drop_metres, self.by_zs_metres) if length is not None), default=None)
 
 

@@ -50,11 +50,14 @@ class RowReadings:
 
     @property
     def name(self) -> str:
+        """The circuit's reference, with the socket where the row is of one."""
         return f"{self.reference}, {self.socket}" if self.socket else self.reference
 
 
 @dataclass(frozen=True)
 class ReadingsTable:
+    """The rows of a file and everything wrong with it; with any fault none of the rows counts."""
+
     rows: tuple[RowReadings, ...]
     faults: tuple[Fault, ...]
 

@@ -49,6 +49,7 @@ class Zone:
     rule: Rule
 
     def holds(self, x_mm: int, y_mm: int) -> bool:
+        """Whether a place of the wall lies in it, its edges included."""
         return self.left_mm <= x_mm <= self.right_mm and self.bottom_mm <= y_mm <= self.top_mm
 
 
