@@ -53,6 +53,7 @@ class ToldPart:
     ambient_c: int = 30
 
     def lay(self, metres: Decimal) -> Part:
+        """The part with this length of its route. ValueError for a negative length, or outside the tables of factors."""
         return Part(metres, self.method, self.grouped, self.is_side_by_side, self.surrounded_mm, self.ambient_c)
 
 
@@ -92,12 +93,15 @@ class ZeFrom(Worded):
 
 @dataclass(frozen=True)
 class AssembledSupply:
+    """The supply to judge by, a sentence for each thing assumed of it, and where its Ze in ohms comes from."""
+
     supply: Supply
     assumed: tuple[str, ...]
     ze_from: ZeFrom = ZeFrom.ASSUMED
 
 
 def assemble(surveyed: Surveyed, told: Told) -> Assembled:
+    """The circuit its checks need, of what was surveyed and told. ValueError for what cannot be, such as a negative length."""
     device, of_device = _device(surveyed, told)
     load, of_load = _load(surveyed, told, device)
     parts, of_parts = _parts(surveyed, told)
@@ -125,10 +129,12 @@ class WhatIf:
 
     @property
     def is_empty(self) -> bool:
+        """Nothing is tried: the circuit stays as it is."""
         return all(given is None for given in vars(self).values())
 
     @property
     def changes_route(self) -> bool:
+        """It says how the cable lies, so what was assumed of the route no longer holds."""
         return self.method is not None or self.grouped is not None
 
 

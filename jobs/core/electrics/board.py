@@ -36,6 +36,7 @@ class Way:
 
     @property
     def words(self) -> str:
+        """Its line of the drawing: number, circuit and device; or that it is spare."""
         if self.circuit is None:
             return f"{self.number} · spare"
         device = self.circuit.device.name if self.circuit.device else "device not chosen"
@@ -56,10 +57,12 @@ class Board:
 
     @property
     def spare_ways(self) -> int:
+        """How many ways hold no circuit."""
         return sum(way.circuit is None for way in self.ways)
 
     @property
     def modules(self) -> int:
+        """Width of the rail in use, in modules: main switch, surge device if any, and every way, spare ones too."""
         return _first_module(self.has_surge_device) + len(self.ways)
 
     @property

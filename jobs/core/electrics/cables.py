@@ -56,6 +56,7 @@ class Cable:
 
     @property
     def name(self) -> str:
+        """Live and protective conductor, as in “2.5/1.5 mm²”."""
         return f"{_size(self.live_mm2)}/{_size(self.cpc_mm2)} mm²"
 
     @property
@@ -70,9 +71,11 @@ class Cable:
 
     @property
     def width_mm(self) -> Decimal:
+        """Usual width; makers vary (common practice, no source)."""
         return FLAT_CABLE_WIDTHS_MM[self.live_mm2]
 
     def rating(self, method: Method) -> Decimal:
+        """Amps of Table 4D5 for this way of lying, before any factor."""
         return dict(self.ratings)[method]
 
 
@@ -91,11 +94,13 @@ def find_cable(live_mm2: Decimal | None) -> Cable | None:
 
 
 def rating_rule(cable: Cable, method: Method) -> Rule:
+    """The row of Table 4D5 for this size and way of lying, in amps."""
     text = f"Rating of {cable.name}, method {method}"
     return _row(f"4D5-{_size(cable.live_mm2)}-{method}", text, cable.rating(method), "A", "Table 4D5")
 
 
 def drop_rule(cable: Cable) -> Rule:
+    """The row of Table 4D5 for this size's voltage drop, in mV per amp and metre."""
     return _row(f"4D5-{_size(cable.live_mm2)}-mV", f"Voltage drop of {cable.name}", cable.millivolts, "mV/A/m", "Table 4D5")
 
 
@@ -108,6 +113,7 @@ def resistance_rule(size_mm2: Decimal) -> Rule:
 
 
 def size_rule(cable: Cable) -> Rule:
+    """The row of the usual size; its value is the thickness in mm, the width stands in its words."""
     text = f"Usual size of {cable.name}: {cable.width_mm} mm by this; makers vary"
     return Rule(f"SIZE-{_size(cable.live_mm2)}", text, cable.thickness_mm, "mm", "", "", Mark.PRACTICE, NO_SOURCE)
 

@@ -52,6 +52,7 @@ def answer_zones(
 
 
 def answer_clips(cable: Cable, *, across_metres: Decimal, down_metres: Decimal) -> Answer:
+    """How far apart and how many, for a cable so far across and so far down. ValueError for a negative length."""
     found = clips_for(across_metres=across_metres, down_metres=down_metres, width_mm=cable.width_mm)
     every = f"{found.across_mm} mm across, {found.down_mm} mm down"
     return Answer((("Clip every", every), ("Clips", found.numbers)), rules=found.rules)

@@ -15,6 +15,7 @@ def deepest_chase_mm(leaf_mm: int, *, is_vertical: bool) -> Decimal:
 
 
 def judge_chase(depth_mm: int, leaf_mm: int, *, is_vertical: bool, is_back_to_back: bool = False) -> list[Check]:
+    """Depth against the deepest for this leaf; chases back to back fail. ValueError for a leaf of 0 mm or less."""
     most, share = deepest_chase_mm(leaf_mm, is_vertical=is_vertical), plain(value(_code(is_vertical)))
     name = "Vertical chase" if is_vertical else "Horizontal chase"
     row = rule(_code(is_vertical))

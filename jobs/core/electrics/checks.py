@@ -12,6 +12,8 @@ from jobs.core.stages import Worded
 
 
 class Outcome(Worded):
+    """What a check comes to; the label is what people read."""
+
     PASS = "pass", "Within the limit"
     LOOK = "look", "Look at it again"
     FAIL = "fail", "Outside the limit"
@@ -37,6 +39,7 @@ class Check:
 
     @property
     def result_words(self) -> str:
+        """The result with its unit; empty where there is no figure."""
         return _measure(self.result, self.unit)
 
     @property
@@ -46,10 +49,12 @@ class Check:
 
 
 def at_most(code: str, name: str, result: Decimal, limit: Decimal, unit: str, **words: object) -> Check:
+    """Passes where the result is the limit or less, both in `unit`. `words`: further fields of the check."""
     return _against(code, name, result, limit, unit, result <= limit, "at most", words)
 
 
 def at_least(code: str, name: str, result: Decimal, limit: Decimal, unit: str, **words: object) -> Check:
+    """Passes where the result is the limit or more, both in `unit`. `words`: further fields of the check."""
     return _against(code, name, result, limit, unit, result >= limit, "at least", words)
 
 

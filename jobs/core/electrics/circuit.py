@@ -18,17 +18,23 @@ DEVICE_RATINGS = tuple(Decimal(amps) for amps in (6, 10, 16, 20, 25, 32, 40, 45,
 
 
 class Earthing(Worded):
+    """How the supply is earthed."""
+
     TN_C_S = "tn_c_s", "TN-C-S (PME)"
     TN_S = "tn_s", "TN-S (sheath)"
     TT = "tt", "TT (own electrode)"
 
 
 class Curve(Worded):
+    """Type of a breaker: it settles at how many times its rating it trips at once (Table 41.3)."""
+
     B = "B", "Type B"
     C = "C", "Type C"
 
 
 class RcdType(Worded):
+    """Type of an RCD, by the shape of residual current it answers to."""
+
     AC = "AC", "Type AC"
     A = "A", "Type A"
     F = "F", "Type F"
@@ -51,6 +57,7 @@ class Device:
 
     @property
     def name(self) -> str:
+        """Breaker and RCD, as in “B32, 30 mA RCD”."""
         return f"{self.breaker}, {self.rcd_milliamps} mA RCD" if self.rcd_milliamps else self.breaker
 
     @property
@@ -113,9 +120,11 @@ class Part:
         return min(self._rates(cable), key=lambda pair: pair[0] * pair[1])
 
     def capacity_amps(self, cable: Cable) -> Decimal:
+        """Amps the cable carries as it lies here: its rating, lowered by insulation where there is any, × Ca × Cg."""
         return self.tabulated_amps(cable) * self.factor
 
     def rating_rules(self, cable: Cable) -> tuple[Rule, ...]:
+        """The rows that its capacity stands on: rating, insulation if any, ambient, grouping."""
         insulation = (rating_rule(cable, Method.C), insulation_rule(self.surrounded_mm)) if self.surrounded_mm else ()
         return tuple(dict.fromkeys((rating_rule(cable, self.method), *insulation, *self.factor_rules())))
 
@@ -150,6 +159,7 @@ class Circuit:
 
     @property
     def is_ring(self) -> bool:
+        """Whether it is a ring: its `metres` are then the loop."""
         return self.kind == CircuitKind.RING
 
     @property
@@ -167,4 +177,5 @@ class Circuit:
 
     @property
     def is_socket_circuit(self) -> bool:
+        """Whether it feeds socket-outlets; a ring always counts."""
         return self.has_sockets or self.is_ring

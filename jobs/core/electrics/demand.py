@@ -15,6 +15,8 @@ from jobs.core.stages import Worded
 
 
 class LoadKind(Worded):
+    """What a load is, which settles its diversity."""
+
     LIGHTING = "lighting", "Lighting"
     POWER = "power", "Fixed heating and power"
     COOKER = "cooker", "Cooker"
@@ -54,14 +56,18 @@ class DemandLine:
 
 @dataclass(frozen=True)
 class Demand:
+    """Demand of a house in amps, a line for each kind of load that it has."""
+
     lines: tuple[DemandLine, ...]
 
     @property
     def connected_amps(self) -> Decimal:
+        """With everything on, before diversity."""
         return sum((line.connected_amps for line in self.lines), Decimal(0))
 
     @property
     def amps(self) -> Decimal:
+        """After diversity."""
         return sum((line.demand_amps for line in self.lines), Decimal(0))
 
 
@@ -71,6 +77,7 @@ def amps_of(watts: Decimal) -> Decimal:
 
 
 def load_of(name: str, kind: LoadKind, watts: Decimal, *, has_socket: bool = False) -> Load:
+    """A load told in watts, as amps at 230 V. ValueError below 0 W."""
     return Load(name, kind, amps_of(watts), has_socket)
 
 

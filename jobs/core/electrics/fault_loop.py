@@ -62,6 +62,7 @@ def design_zs_ohms(circuit: Circuit, supply: Supply) -> Decimal:
 
 
 def zs_limit_rules(device: Device, supply: Supply | None = None) -> tuple[Rule, ...]:
+    """The rows that the limit of Zs stands on: of the breaker, or of TT where an RCD sets it."""
     if is_by_rcd(device, supply):
         return rule("TT-TOUCH"), rule("TT-STABLE")
     return rule("U0"), rule("CMIN"), rule(f"TRIP-{device.curve}")

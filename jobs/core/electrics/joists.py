@@ -15,6 +15,8 @@ DEEPEST_WITHOUT_ENGINEER_MM = 250
 
 @dataclass(frozen=True)
 class Joist:
+    """A solid timber joist: its span between supports and its depth."""
+
     span_mm: int
     depth_mm: int
 
@@ -33,6 +35,7 @@ class Verdict:
 
     @property
     def passes(self) -> bool:
+        """Every limit of this rule is kept."""
         return not self.wrong
 
 

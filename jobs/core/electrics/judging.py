@@ -54,6 +54,7 @@ class Judged:
 
     @property
     def outcome(self) -> Outcome:
+        """The worst of its checks."""
         return worst_of(self.checks)
 
     @property

@@ -11,6 +11,8 @@ from jobs.core.stages import CircuitKind, Worded
 
 
 class Bond(Worded):
+    """A conductor of the earthing and bonding, each with its own least size in mm²."""
+
     MAIN = "main", "Main bonding"
     EARTHING = "earthing", "Earthing conductor"
     SUPPLEMENTARY = "supplementary", "Supplementary bonding"

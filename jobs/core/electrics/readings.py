@@ -26,6 +26,8 @@ class Unit(Worded):
 
 
 class State(Worded):
+    """What a reading amounts to: measured, beyond the tester's range, a word in place of a figure, or not a reading."""
+
     BLANK = "blank", "Not entered"
     VALUE = "value", "Measured"
     OVER = "over", "More than the tester can show"
@@ -48,6 +50,7 @@ class Reading:
 
     @property
     def is_entered(self) -> bool:
+        """Something was written, and it is a reading."""
         return self.state not in (State.BLANK, State.REFUSED)
 
     def words(self, unit: Unit) -> str:

@@ -39,6 +39,7 @@ class RingEnds:
 
 
 def expected_ends(cable: Cable, loop_metres: Decimal) -> RingEnds:
+    """The loops as the length gives them, by the greatest resistances of IEC 60228; rn is as r1."""
     r1, r2 = cable.r1 * loop_metres / 1000, cable.r2 * loop_metres / 1000
     return RingEnds(r1, r1, r2)
 

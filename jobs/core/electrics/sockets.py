@@ -23,6 +23,8 @@ MEASURED = (State.VALUE, State.UNDER)
 
 
 class SocketMeasure(Worded):
+    """The two tests of a cross-connected ring, read at every socket in ohms."""
+
     CROSS_LIVE = "cross_live", "Line to neutral, ends cross-connected"
     CROSS_CPC = "cross_cpc", "Line to cpc, ends cross-connected"
 
@@ -55,6 +57,7 @@ class CrossJudged:
 
     @property
     def is_read(self) -> bool:
+        """Something was written at one socket at least."""
         return any(one.reading.state != State.BLANK for one in self.sockets)
 
     @property
@@ -68,6 +71,7 @@ class CrossJudged:
 
     @property
     def unread(self) -> tuple[str, ...]:
+        """Names of the sockets where nothing was written."""
         return tuple(one.name for one in self.sockets if one.reading.state == State.BLANK)
 
     @property

@@ -14,6 +14,8 @@ from jobs.core.stages import Worded
 
 
 class SupplyMeasure(Worded):
+    """What is read at the origin; Ze in ohms, fault current in kA."""
+
     ZE = "ze", "Ze, earth fault loop of the supply"
     FAULT = "pfc", "Greatest prospective fault current"
     POLARITY = "supply_pol", "Polarity of the supply"

@@ -20,6 +20,8 @@ from jobs.core.stages import CircuitKind, Worded
 
 
 class Measure(Worded):
+    """What is read on a circuit, in the order of testing; its unit stands in UNITS."""
+
     RING_R1 = "ring_r1", "Ring line, end to end (r1)"
     RING_RN = "ring_rn", "Ring neutral, end to end (rn)"
     RING_R2 = "ring_r2", "Ring cpc, end to end (r2)"
@@ -79,6 +81,7 @@ class UnderTest:
 
     @property
     def line_and_cpc_ohms(self) -> Decimal | None:
+        """R1 + R2 by the length, at the far end and 20 °C; None where cable or length are missing."""
         circuit = self.circuit
         if circuit.cable is None or not circuit.metres:
             return None
@@ -128,10 +131,12 @@ def fields_for(tested: UnderTest, time: WhenTested) -> list[Field]:
 
 
 def is_required(measure: Measure, tested: UnderTest) -> bool:
+    """Whether the circuit waits for this reading; of the optional ones only R2 of a bonding conductor."""
     return measure not in OPTIONAL or tested.circuit.kind == CircuitKind.BONDING
 
 
 def limit_rules(measure: Measure, tested: UnderTest) -> tuple[Rule, ...]:
+    """The rows that a measure's limit stands on; none for Zs while the device is missing."""
     if measure == Measure.ZS:
         return (*zs_limit_rules(tested.circuit.device, tested.supply), rule("COLD")) if tested.circuit.device else ()
     if tested.circuit.kind == CircuitKind.BONDING:

@@ -33,6 +33,7 @@ def temperature_correction(carried_amps: Decimal, tabulated_amps: Decimal, facto
 
 
 def drop_limit_volts(kind: CircuitKind) -> Decimal:
+    """Greatest drop from origin to load: 3 % of U0 for lighting, 5 % for other uses (Appendix 4, 6.4)."""
     return value("U0") * value(_limit_code(kind)) / 100
 
 
@@ -56,6 +57,7 @@ def correction_of(circuit: Circuit, part: Part) -> Decimal:
 
 
 def check_voltage_drop(circuit: Circuit) -> Check:
+    """Volts lost from board to far end against the limit; unknown where cable, route or load are missing."""
     name = "Voltage drop"
     rows = (rule(_limit_code(circuit.kind)), rule("U0"), rule("VD-CT"))
     part, loads = circuit.governing_part, loads_of(circuit)

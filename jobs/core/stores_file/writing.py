@@ -21,6 +21,7 @@ EXAMPLE_PRICES = (("2-gang back box 35 mm", "14.20", 10, ""), ("Twin and earth 2
 
 
 def stock_lines(rows: Iterable[StockRow]) -> Lines:
+    """Rows of a stock list under STOCK_HEADING; quantities in pieces or metres, empty where not told."""
     words = {"piece": "pieces", "metre": "metres"}
     for row in rows:
         yield (
@@ -30,6 +31,7 @@ def stock_lines(rows: Iterable[StockRow]) -> Lines:
 
 
 def price_lines(rows: Iterable[PriceRow]) -> Lines:
+    """Rows of a price list under PRICE_HEADING; pence are written as pounds."""
     for row in rows:
         yield row.code, f"{row.pence // 100}.{row.pence % 100:02}", plain(row.per), row.from_on or ""
 
@@ -44,6 +46,7 @@ def write_csv(heading: Sequence[str], lines: Lines) -> bytes:
 
 
 def write_xlsx(heading: Sequence[str], lines: Lines, sheet: str) -> bytes:
+    """A workbook with one sheet of this name; texts are kept as texts, so that none is run as a formula."""
     from openpyxl import Workbook
     from openpyxl.styles import Font
 

@@ -20,6 +20,8 @@ class RoomWords:
 
 @dataclass(frozen=True)
 class AreaWords:
+    """An area, its storey (0 is the ground floor) and its rooms in words."""
+
     name: str
     level: int
     rooms: tuple[RoomWords, ...]
@@ -35,6 +37,7 @@ class DraftWords:
 
 
 def describe_draft(draft: SurveyDraft, point_kinds: Sequence[PointOption]) -> DraftWords:
+    """The draft in words, with kinds of point by name. KeyError for a kind that is not among `point_kinds`."""
     names = {kind.code: kind.name for kind in point_kinds}
     rooms, points = defaultdict(list), defaultdict(list)
     totals, on_circuit = Counter(), Counter()
