@@ -57,6 +57,7 @@ class CableRun:
 
     @property
     def vertical_metres(self) -> Decimal:
+        """Metres of the drops to points and of the legs down to the board."""
         return self.drops * self.drop_metres + self.board_legs * self.board_leg_metres
 
 

@@ -39,6 +39,7 @@ class Stop:
 
     @property
     def place(self) -> Place:
+        """Where it is on its floor's grid, in metres: (x, y)."""
         return self.x, self.y
 
 

@@ -35,13 +35,16 @@ class Box:
 
     @property
     def floor_at(self) -> Decimal:
+        """Metres from the ground floor up to this room's floor."""
         return self.level * STOREY_METRES
 
     @property
     def ceiling_at(self) -> Decimal:
+        """Metres from the ground floor up to this room's ceiling."""
         return self.floor_at + self.height
 
     def holds(self, place: Place) -> bool:
+        """Whether a place of the grid lies in the room, its walls included; the storey is not looked at."""
         x, y = place
         return self.x <= x <= self.x + self.length and self.y <= y <= self.y + self.width
 

@@ -95,10 +95,12 @@ class Catalogue:
 
     @cached_property
     def recipes_of(self) -> dict[tuple[str, Stage], list[Recipe]]:
+        """Recipes by (kind of point, stage)."""
         return grouped(self.recipes, lambda recipe: (recipe.point_kind, recipe.stage))
 
     @cached_property
     def norms_of(self) -> dict[tuple[str, str, Stage], list[Norm]]:
+        """Norms by (what they are per, kind of point, stage)."""
         return grouped(self.norms, lambda norm: (norm.per, norm.point_kind, norm.stage))
 
     @cached_property

@@ -12,6 +12,8 @@ from jobs.core.stages import Worded
 
 
 class Wall(Worded):
+    """The walls of a room's sketch, clockwise from its top."""
+
     A = "A", "wall A"
     B = "B", "wall B"
     C = "C", "wall C"
@@ -37,6 +39,7 @@ class Centre:
 
     @property
     def words(self) -> str:
+        """Such as: 400 mm from wall A, 1200 mm from wall B."""
         return f"{self.from_1_mm} mm from {self.wall_1.label}, {self.from_2_mm} mm from {self.wall_2.label}"
 
     def place(self, length_mm: int, width_mm: int) -> tuple[int, int]:
@@ -81,10 +84,12 @@ class Sketch:
 
     @property
     def edge(self) -> int:
+        """Millimetres left free on each side of the room."""
         return max(self.length_mm, self.width_mm) // 10
 
     @property
     def view_box(self) -> str:
+        """The SVG's viewBox: the room with the edge around it, in millimetres."""
         return f"{-self.edge} {-self.edge} {self.length_mm + 2 * self.edge} {self.width_mm + 2 * self.edge}"
 
     @property
@@ -97,6 +102,7 @@ class Sketch:
 
     @property
     def dot(self) -> int:
+        """Millimetres: radius of the dot that marks a centre, and width of the room's outline."""
         return self.edge // 4
 
 

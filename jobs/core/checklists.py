@@ -41,6 +41,7 @@ class Line:
 
     @property
     def text(self) -> str:
+        """Its name, with how many when there are several."""
         return f"{self.name} × {self.count}" if self.count > 1 else self.name
 
 

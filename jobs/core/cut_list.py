@@ -63,10 +63,12 @@ class Cut:
 
     @property
     def cut_metres(self) -> Decimal:
+        """Metres of all its runs."""
         return sum((run.metres for run in self.runs), ZERO)
 
     @property
     def left_metres(self) -> Decimal:
+        """Metres left of the length; below zero when its runs are longer than it."""
         return self.length.metres - self.cut_metres
 
 
@@ -84,6 +86,7 @@ class CutList:
 
     @property
     def new_drums(self) -> int:
+        """How many drums must be bought."""
         return sum(cut.length.kind == Kind.NEW for cut in self.cuts)
 
     @property
@@ -93,6 +96,7 @@ class CutList:
 
     @property
     def longest_left_metres(self) -> Decimal:
+        """The longest piece left of any length cut into; 0 when nothing is cut."""
         return max((cut.left_metres for cut in self.cuts), default=ZERO)
 
     @property
@@ -179,4 +183,5 @@ def faults(request: Request, cut_list: CutList) -> list[str]:
 
 
 def new_drum(request: Request, number: int) -> Length:
+    """A drum still to be bought, of the request's size; `number` tells it from the others."""
     return Length(f"New drum {number}", request.new_drum_metres, Kind.NEW)

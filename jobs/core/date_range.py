@@ -26,6 +26,7 @@ class DateRange:
 
     @property
     def words(self) -> str:
+        """Such as: likely Tue 4 Mar, safe by Thu 6 Mar (4 times in 5); and how often it holds, where known."""
         likely = f"likely {_day(self.likely_on)}, " if self.likely_on != self.safe_on else ""
         return f"{likely}safe by {_day(self.safe_on)} (4 times in 5){self._holds}"
 
@@ -43,30 +44,37 @@ class DateRange:
 
     @property
     def is_at_risk(self) -> bool:
+        """Whether the date holds less often than not; False where nothing is to hold."""
         return self.holds_percent is not None and self.holds_percent < AT_RISK_BELOW
 
     @property
     def planned(self) -> float:
+        """Where the planned day stands on the bar."""
         return self._at(self.planned_on)
 
     @property
     def likely(self) -> float:
+        """Where the likely day stands on the bar."""
         return self._at(self.likely_on)
 
     @property
     def safe(self) -> float:
+        """Where the safe day stands on the bar."""
         return self._at(self.safe_on)
 
     @property
     def first(self) -> float:
+        """Where the earliest of the three days stands."""
         return LEFT
 
     @property
     def last(self) -> float:
+        """Where the latest of the three days stands."""
         return self._at(max(self._days))
 
     @property
     def width(self) -> float:
+        """Width of the bar with its margins."""
         return self.last + RIGHT
 
     @property

@@ -23,6 +23,8 @@ class Route(Worded):
 
 
 class Kind(Worded):
+    """What has to be asked for, told or handed over."""
+
     OPERATOR_REQUEST = "operator_request", "Ask the network operator for the isolator visit"
     ASBESTOS_NOTICE = "asbestos_notice", "Licensed asbestos work: notice to the enforcing authority"
     BUILDING_NOTICE = "building_notice", "Building notice: tell the authority of the start"
@@ -89,6 +91,7 @@ class Deadline:
 
     @property
     def rule(self) -> Rule:
+        """The rule its date comes from, with its source."""
         return RULES[self.kind]
 
 

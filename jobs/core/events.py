@@ -67,6 +67,7 @@ class CalendarEvent:
 
     @property
     def is_all_day(self) -> bool:
+        """Whether it fills whole days; else it runs from moment to moment."""
         return not isinstance(self.starts, datetime)
 
 

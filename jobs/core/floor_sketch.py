@@ -27,6 +27,8 @@ Line = tuple[int, int, int, int]
 
 @dataclass(frozen=True)
 class RoomShape:
+    """A room as a rectangle: its upper left corner and size in pixels, and a line for each joist."""
+
     name: str
     x: int
     y: int
@@ -57,6 +59,8 @@ class RouteLine:
 
 @dataclass(frozen=True)
 class Floor:
+    """A storey's sketch, `width` by `height` pixels; `level` 0 is the ground floor, `board` the consumer unit's place if here."""
+
     level: int
     width: int
     height: int

@@ -93,6 +93,8 @@ class Picture:
 
 @dataclass(frozen=True)
 class Pictures:
+    """Photos, in order."""
+
     pictures: tuple[Picture, ...]
     kind: str = "pictures"
 
@@ -102,6 +104,8 @@ Block = Words | Head | Lines | Warning | Table | Pictures
 
 @dataclass(frozen=True)
 class Section:
+    """A part of the pack and what stands in it, in order."""
+
     part: Part
     blocks: tuple[Block, ...]
 
@@ -123,11 +127,13 @@ class Pack:
 
     @property
     def sums(self) -> dict[str, str]:
+        """A sum for each part in the pack, and under "head" that of its title, firm and lines."""
         head = hashlib.sha256(json.dumps([self.title, self.firm, self.lines]).encode()).hexdigest()[:16]
         return {"head": head} | {section.part.value: section.sum for section in self.sections}
 
     @property
     def pictures(self) -> list[Picture]:
+        """Every photo of the pack, in order."""
         blocks = (block for section in self.sections for block in section.blocks)
         return [picture for block in blocks if isinstance(block, Pictures) for picture in block.pictures]
 
@@ -139,6 +145,7 @@ def name_changes(before: Mapping[str, str], now: Mapping[str, str]) -> list[str]
 
 
 def table(caption: str, heading: Sequence[str], rows: Iterable[Sequence[str]], widths: Sequence[int]) -> Table:
+    """A `Table` from rows of any kind."""
     return Table(caption, tuple(heading), tuple(tuple(row) for row in rows), tuple(widths))
 
 

@@ -41,6 +41,7 @@ class Record:
 
     @property
     def log_ratio(self) -> float:
+        """Logarithm of hours taken to hours estimated: 0 is as estimated, above is longer."""
         return log(self.actual_hours / self.estimated_hours)
 
 

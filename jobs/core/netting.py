@@ -31,6 +31,7 @@ class Requirement:
 
     @property
     def order(self) -> tuple[date, bool, int]:
+        """Sorts requirements as the plan needs them: by half day, then by key; without a date last."""
         return (self.needed_on or date.max, self.half == Half.AFTERNOON, self.key)
 
 
@@ -136,6 +137,7 @@ class Projection:
 
     @property
     def lowest(self) -> Decimal:
+        """The least there is, today or on any day, needs without a date left out."""
         return min((self.opening, *(day.balance for day in self.days)))
 
     def to_order(self, pack_size: Decimal, until: date | None = None) -> Decimal:
@@ -146,6 +148,7 @@ class Projection:
         return max(ZERO, ceil(missing / pack_size) * pack_size)
 
     def lowest_until(self, until: date) -> Decimal:
+        """The least there is, today or on any day up to `until`."""
         return min((self.opening, *(day.balance for day in self.days if day.on <= until)))
 
     @property
@@ -156,6 +159,7 @@ class Projection:
 
     @property
     def is_below_minimum(self) -> bool:
+        """Whether there is less now than the firm always keeps."""
         return self.opening < self.keep_at_least
 
     @property

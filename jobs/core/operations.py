@@ -67,6 +67,8 @@ MOST_AHEAD = timedelta(days=14)
 
 @dataclass(frozen=True)
 class Operation:
+    """One thing done on a phone, already read and sound; the fields are told at the top of this module."""
+
     op_id: str
     kind: str
     item: str

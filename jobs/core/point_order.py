@@ -26,6 +26,7 @@ class Order:
 
     @property
     def is_exact(self) -> bool:
+        """Whether it is proven that no order is shorter."""
         return self.length == self.bound
 
 

@@ -13,6 +13,7 @@ class BadOperation(Exception):
 
 
 def read_uuid(value: object, name: str) -> str:
+    """A UUID in its usual 36 letters, lower case."""
     try:
         return str(UUID(value)) if isinstance(value, str) and len(value) == 36 else _fail(name)
     except ValueError:
@@ -24,6 +25,7 @@ def _fail(name: str) -> str:
 
 
 def read_time(value: object, name: str) -> datetime:
+    """A moment with its offset from UTC, of the years 1990 to 9000."""
     try:
         moment = datetime.fromisoformat(value) if isinstance(value, str) and len(value) <= 40 else None
     except ValueError:
@@ -34,6 +36,7 @@ def read_time(value: object, name: str) -> datetime:
 
 
 def read_day(value: Value, name: str) -> date:
+    """A day as YYYY-MM-DD, of the years 1990 to 9000."""
     given = value.get(name)
     try:
         day = date.fromisoformat(given) if isinstance(given, str) and len(given) == 10 else None
@@ -72,6 +75,7 @@ def read_text(value: Value, name: str, most: int, *, needed: str = "") -> str:
 
 
 def read_choice(value: Value, name: str, choices: Collection[str], *, may_be_blank: bool = False) -> str:
+    """One of `choices`; with `may_be_blank` nothing is an answer too, read as an empty text."""
     given = value.get(name, "")
     if given == "" and may_be_blank:
         return ""

@@ -55,6 +55,7 @@ class Stretch:
 
 
 def day_words(on: date) -> str:
+    """Such as: Mon 3 March."""
     return f"{on:%a} {on.day} {on:%B}"
 
 

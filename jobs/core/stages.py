@@ -16,6 +16,8 @@ class Worded(StrEnum):
 
 
 class Stage(Worded):
+    """The stages of a rewire, in their order."""
+
     STRIP_OUT = "strip_out", "Strip-out"
     FIRST_FIX = "first_fix", "First fix"
     PLASTER_WAIT = "plaster_wait", "Plaster wait"
@@ -28,6 +30,8 @@ WORKED_STAGES = (Stage.STRIP_OUT, Stage.FIRST_FIX, Stage.SECOND_FIX, Stage.TEST)
 
 
 class RoomKind(Worded):
+    """What a room is used for; `BOARD` is where the consumer unit goes."""
+
     KITCHEN = "kitchen", "Kitchen"
     BATHROOM = "bathroom", "Bathroom"
     HALL = "hall", "Hall or landing"
@@ -41,12 +45,16 @@ class RoomKind(Worded):
 
 
 class WallKind(Worded):
+    """What a room's walls are made of."""
+
     MASONRY = "masonry", "Masonry"
     STUD = "stud", "Stud"
     LATH = "lath", "Lath and plaster"
 
 
 class FloorKind(Worded):
+    """What a floor is made of: cable runs under timber, and above the ceiling where the floor is solid."""
+
     TIMBER = "timber", "Timber"
     SOLID = "solid", "Solid"
 
@@ -67,6 +75,8 @@ class DropCover(Worded):
 
 
 class CircuitKind(Worded):
+    """How a circuit runs or what it feeds; `BONDING` is a bonding conductor, on no way of the board."""
+
     RING = "ring", "Ring final"
     RADIAL = "radial", "Radial"
     LIGHTING = "lighting", "Lighting"
@@ -77,6 +87,8 @@ class CircuitKind(Worded):
 
 
 class Trade(Worded):
+    """Who else comes to the house or is told of it: trades, authorities, the customer."""
+
     PLUMBER = "plumber", "Plumber"
     PLASTERER = "plasterer", "Plasterer"
     BUILDER = "builder", "Builder"

@@ -53,6 +53,7 @@ class Balances:
         return grouped
 
     def of_item(self, item: int) -> list[tuple[Spot, Decimal]]:
+        """Where an item lies and how much: place by place, loose before drums."""
         return list(self._by_item.get(item, ()))
 
     def at(self, item: int, place: int) -> Decimal:
@@ -60,9 +61,11 @@ class Balances:
         return sum((quantity for spot, quantity in self.of_item(item) if spot.place == place), ZERO)
 
     def loose(self, item: int, place: int) -> Decimal:
+        """What of an item lies in a place on no drum; 0 when nothing does."""
         return self.quantities.get(Spot(item, place), ZERO)
 
     def total(self, item: int, places: Iterable[int]) -> Decimal:
+        """Everything of an item in those places, loose and on drums; a place named twice counts once."""
         wanted = set(places)
         return sum((quantity for spot, quantity in self.of_item(item) if spot.place in wanted), ZERO)
 

@@ -42,6 +42,8 @@ class Mark:
 
 @dataclass(frozen=True)
 class PlacedBar:
+    """A bar's upper left corner and width, `done_width` of it done; `shows_label`: its label fits before the next bar."""
+
     bar: Bar
     x: float
     y: float
@@ -51,15 +53,19 @@ class PlacedBar:
 
     @property
     def label_y(self) -> float:
+        """Base line of its label, above the bar."""
         return self.y - 5
 
     @property
     def done_y(self) -> float:
+        """Upper edge of the line that shows what is done, below the bar."""
         return self.y + BAR_HEIGHT + 1
 
 
 @dataclass(frozen=True)
 class PlacedMark:
+    """A mark's upper left corner and the width of its visit."""
+
     mark: Mark
     x: float
     y: float
@@ -74,19 +80,24 @@ class PlacedMark:
 
     @property
     def middle_y(self) -> float:
+        """Half way down the mark."""
         return self.y + BAR_HEIGHT / 2
 
     @property
     def end_x(self) -> float:
+        """Where its visit ends."""
         return self.x + self.width
 
     @property
     def label_y(self) -> float:
+        """Base line of its label, above the mark."""
         return self.y - 5
 
 
 @dataclass(frozen=True)
 class Lane:
+    """An area's part of the strip from `y` down; `name_xs`: where its name is said, again and again along it."""
+
     name: str
     y: float
     height: float
@@ -94,6 +105,7 @@ class Lane:
 
     @property
     def name_y(self) -> float:
+        """Base line of its name."""
         return self.y + 18
 
 
@@ -108,6 +120,8 @@ class Week:
 
 @dataclass(frozen=True)
 class Strip:
+    """The whole strip and its size; `today_x` is None when today lies outside."""
+
     width: float
     height: float
     day_width: float

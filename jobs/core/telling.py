@@ -30,6 +30,8 @@ REASONS = {
 
 
 class Change(StrEnum):
+    """What happened to a date, as the person told of it sees it."""
+
     NEW = "new"
     CHANGED = "changed"
     CANCELLED = "cancelled"

@@ -46,6 +46,7 @@ class Wait:
 
     @property
     def key(self) -> tuple[str, str, str]:
+        """Equal for waits that differ only in their lags or reason."""
         return self.before, self.after, self.kind
 
 

@@ -31,6 +31,7 @@ class Mark:
 
     @property
     def stands_for_something(self) -> bool:
+        """Whether it says done or not needed; else it only takes back."""
         return self.share > 0 or bool(self.not_needed)
 
 
@@ -48,6 +49,7 @@ class Standing:
 
     @property
     def not_needed(self) -> str:
+        """Why the line is not needed here; "" when it is."""
         return self.last.not_needed if self.last else ""
 
     @property

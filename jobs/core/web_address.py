@@ -24,6 +24,7 @@ class WebAddress:
 
     @property
     def host_header(self) -> str:
+        """What the Host header says: IPv6 in brackets, the port only when it is not the scheme's own."""
         host = f"[{self.host}]" if ":" in self.host else self.host
         return host if self.port == PORTS[self.scheme] else f"{host}:{self.port}"
 
