@@ -37,6 +37,8 @@ PATIENCE = 25
 
 
 class Bred(NamedTuple):
+    """A schedule in the population: when the last task ends, and each task's end, in sessions."""
+
     finish: int
     ends: list[int]
 

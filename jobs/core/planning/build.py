@@ -279,6 +279,10 @@ def _least_sessions(task: Task, shortest_session: int) -> int:
 
 
 def clashes(problem: Problem, tasks_of: dict[str, tuple[int, ...]]) -> tuple[tuple[int, int], ...]:
+    """Pairs of tasks that may not share a session: work with boards open, and what else is in the areas it keeps clear.
+
+    `tasks_of`: each activity's tasks. Work that belongs inside other work by a link does not clash with it.
+    """
     exempt = {frozenset((link.before, link.after)) for link in problem.links if link.kind == LinkKind.INSIDE}
     pairs = {
         tuple(sorted((package.key, other.key)))

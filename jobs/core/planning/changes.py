@@ -47,6 +47,7 @@ class Changes:
 
     @property
     def is_empty(self) -> bool:
+        """Whether nothing moved and nobody is booked elsewhere."""
         return not (self.told or self.visits or self.packages or self.bookings)
 
 

@@ -33,10 +33,12 @@ class Answer:
 
     @property
     def is_optimal(self) -> bool:
+        """Whether it is proven that nothing finishes sooner."""
         return self.finish == self.bound
 
 
 def network(project: Project) -> Network:
+    """The project as a network, on a calendar long enough to do everything in a row."""
     horizon = sum(project.durations) + 1
     return Network(
         bounds=tuple(range(horizon + 1)),

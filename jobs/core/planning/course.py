@@ -100,6 +100,7 @@ def begin(bounds: tuple[int, ...], stretch: Stretch, tick: int) -> int:
 
 
 def ready(bounds: tuple[int, ...], edge: Edge, start: int, end: int) -> int:
+    """The first tick an edge allows when what it waits for runs from tick `start` to tick `end`."""
     if edge.table is None:
         return start if edge.from_start else end
     session = bisect_right(bounds, start) - 1 if edge.from_start else bisect_left(bounds, end)

@@ -39,6 +39,7 @@ class Team:
 
 
 def team(problem: Problem) -> Team:
+    """Everybody of a problem with their hours in each session and their pace."""
     hours = {person.key: availability.session_hours(problem, person) for person in problem.people}
     pace = {person.key: availability.pace(problem, person, hours[person.key]) for person in problem.people}
     return Team({person.key: person for person in problem.people}, hours, pace)

@@ -12,12 +12,14 @@ A_MOMENT = 1e-6
 
 
 def everything_is_planned(reading: Reading) -> Iterator[Broken]:
+    """Every package and visit not yet done has its place."""
     for activity in (*reading.problem.open_packages(), *reading.problem.open_visits()):
         if activity.key not in reading.plan.spans:
             yield broken(everything_is_planned, f"{reading.title(activity.key)} has no place in the plan.", activity.key)
 
 
 def nothing_new_starts_in_the_past(reading: Reading) -> Iterator[Broken]:
+    """Nothing starts before the first session that can be planned, but a visit in the session it was agreed for."""
     now = reading.problem.first_session
     for activity, span in reading.spans():
         agreed = isinstance(activity, Visit) and activity.accepted == span.first
@@ -30,6 +32,7 @@ def nothing_new_starts_in_the_past(reading: Reading) -> Iterator[Broken]:
 
 
 def work_follows_what_it_waits_for(reading: Reading) -> Iterator[Broken]:
+    """Links hold, with their lags, also those that count from work already begun or done."""
     for link, before, after in reading.linked():
         if link.kind != LinkKind.INSIDE and _too_early(reading.problem, link, before, after):
             yield broken(work_follows_what_it_waits_for, _waits_words(reading, link, before, after), link.before, link.after)
@@ -88,6 +91,7 @@ def _because(link: Link) -> str:
 
 
 def inside_work_stays_inside(reading: Reading) -> Iterator[Broken]:
+    """What belongs inside other work runs only while that does; where it takes longer, it only starts then."""
     for link, host, inner in reading.linked():
         if link.kind == LinkKind.INSIDE and not _is_inside(reading, link, host, inner):
             words = f"must fall within {reading.title(link.before)}{_because(link)}."
@@ -102,6 +106,7 @@ def _is_inside(reading: Reading, link: Link, host: Span, inner: Span) -> bool:
 
 
 def accepted_visits_stay(reading: Reading) -> Iterator[Broken]:
+    """A visit starts in the session agreed with the trade."""
     for visit, span in reading.visits():
         if visit.accepted is not None and span.first != visit.accepted:
             yield broken(
@@ -113,6 +118,7 @@ def accepted_visits_stay(reading: Reading) -> Iterator[Broken]:
 
 
 def trades_come_when_they_work(reading: Reading) -> Iterator[Broken]:
+    """A visit not agreed yet starts in no session the trade does not work or said it cannot come."""
     for visit, span in reading.visits():
         if visit.accepted is None and span.first in visit.closed:
             yield broken(
@@ -129,6 +135,7 @@ def trades_come_when_they_work(reading: Reading) -> Iterator[Broken]:
 
 
 def visits_last_as_long_as_agreed(reading: Reading) -> Iterator[Broken]:
+    """A visit takes its number of half days, those its trade does not work left out, but for the first."""
     for visit, span in reading.visits():
         worked = sum(s == span.first or s not in visit.closed for s in range(span.first, span.last + 1))
         if worked != visit.length_sessions:
@@ -140,6 +147,7 @@ def visits_last_as_long_as_agreed(reading: Reading) -> Iterator[Broken]:
 
 
 def nothing_starts_before_its_date(reading: Reading) -> Iterator[Broken]:
+    """Nothing starts before its own `not_before`."""
     for activity, span in reading.spans():
         if span.first < activity.not_before:
             yield broken(
@@ -151,6 +159,7 @@ def nothing_starts_before_its_date(reading: Reading) -> Iterator[Broken]:
 
 
 def deliveries_have_arrived(reading: Reading) -> Iterator[Broken]:
+    """A package starts once everything it waits for has come and can be used."""
     for package, span in reading.packages():
         for arrival in package.arrivals:
             if span.first < arrival.session:
@@ -163,6 +172,7 @@ def deliveries_have_arrived(reading: Reading) -> Iterator[Broken]:
 
 
 def pins_are_kept(reading: Reading) -> Iterator[Broken]:
+    """What was put somewhere by hand stays there, people as well."""
     for pin in reading.problem.pins:
         span = reading.plan.spans.get(pin.activity)
         if span is not None and pin.person is None and span.first != pin.session:
@@ -192,6 +202,7 @@ def open_boards_are_kept_clear(reading: Reading) -> Iterator[Broken]:
 
 
 def work_that_must_close_closes_the_same_day(reading: Reading) -> Iterator[Broken]:
+    """Such a package starts and ends on one day."""
     sessions = reading.problem.sessions
     for package, span in reading.packages():
         if package.must_close_same_day and sessions.on(span.first) != sessions.on(span.last):

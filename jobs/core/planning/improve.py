@@ -30,6 +30,7 @@ def improve_plan(
     on_progress: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> Plan:
+    """See `jobs.core.planning.improve_plan`."""
     messages = input_checks.sentences(problem)
     if messages:
         return Plan(Status.INFEASIBLE, messages=tuple(messages))

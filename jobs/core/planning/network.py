@@ -135,6 +135,7 @@ class Network:
 
     @cached_property
     def horizon(self) -> int:
+        """How many sessions the calendar has."""
         return len(self.bounds) - 1
 
     @cached_property
@@ -149,10 +150,12 @@ class Network:
 
     @cached_property
     def edges_into(self) -> tuple[tuple[Edge, ...], ...]:
+        """For each task the edges to what it waits for."""
         return _by(self.edges, lambda edge: edge.after, len(self.tasks))
 
     @cached_property
     def edges_out(self) -> tuple[tuple[Edge, ...], ...]:
+        """For each task the edges to what waits for it."""
         return _by(self.edges, lambda edge: edge.before, len(self.tasks))
 
     @cached_property

@@ -59,6 +59,7 @@ def _still_held(schedule: Schedule, order: Order) -> Order:
 
 
 def found_of(network: Network, schedule: Schedule, order: Order) -> Found:
+    """A schedule and its order with what it breaks and its score."""
     return Found(misfit(network, schedule), score(network, schedule), schedule, order)
 
 
@@ -73,6 +74,7 @@ class OrderSearch:
         self.session_ticks = shapes.session_ticks
 
     def run(self, steps: int, is_over: Callable[[], bool] = lambda: False) -> Found:
+        """The best found after so many steps, or fewer when `is_over` says so."""
         for _ in range(steps):
             if is_over() or not self.network.tasks:
                 break
@@ -87,6 +89,7 @@ class OrderSearch:
             self.best = self.current = replace(found, order=replace(found.order, holds=holds))
 
     def step(self) -> None:
+        """Try an order near the current one; go on from it if no worse than that, or than `MEMORY` steps ago."""
         self.steps += 1
         order = self._late_order() if self.steps % JUSTIFY_EVERY == 0 else self._neighbour()
         found = attempt(self.network, self.shapes, order) if order else None

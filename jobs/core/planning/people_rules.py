@@ -14,6 +14,7 @@ A_MINUTE = 1 / 60
 
 
 def bookings_lie_within_their_work(reading: Reading) -> Iterator[Broken]:
+    """Nobody is booked on a package outside the sessions it touches."""
     for booking in reading.attendance:
         span = reading.plan.spans.get(booking.package)
         if span is None or not span.first <= booking.session <= span.last:
@@ -27,6 +28,7 @@ def bookings_lie_within_their_work(reading: Reading) -> Iterator[Broken]:
 
 
 def nobody_is_booked_while_away(reading: Reading) -> Iterator[Broken]:
+    """Nobody is booked in a session they are away in."""
     for booking in reading.attendance:
         person = reading.people[booking.person]
         if booking.session in person.away:
@@ -40,6 +42,7 @@ def nobody_is_booked_while_away(reading: Reading) -> Iterator[Broken]:
 
 
 def nobody_is_on_two_sites_at_once(reading: Reading) -> Iterator[Broken]:
+    """In one session a person works on one job."""
     for (person, session), bookings in reading.attendance_by_person_and_session.items():
         jobs = sorted({reading.activities[booking.package].job for booking in bookings})
         if len(jobs) > 1:
@@ -53,6 +56,7 @@ def nobody_is_on_two_sites_at_once(reading: Reading) -> Iterator[Broken]:
 
 
 def nobody_works_longer_than_their_session(reading: Reading) -> Iterator[Broken]:
+    """Hours booked in a session fit into it, and into the person's own hours then; to a minute."""
     for (key, session), bookings in reading.attendance_by_person_and_session.items():
         person, booked = reading.people[key], sum(booking.hours for booking in bookings)
         own = person.morning_hours if reading.problem.sessions[session].half == Half.MORNING else person.afternoon_hours
@@ -93,6 +97,7 @@ def _over_limit(person: Person, is_young: bool, booked: float, most: float | Non
 
 
 def excluded_people_stay_off(reading: Reading) -> Iterator[Broken]:
+    """Nobody is booked on a package they are kept off."""
     for key, person, session in _booked(reading):
         if person in reading.activities[key].excluded:
             yield broken(
@@ -109,6 +114,7 @@ def _booked(reading: Reading) -> Iterator[tuple[str, str, int]]:
 
 
 def young_workers_are_never_alone(reading: Reading) -> Iterator[Broken]:
+    """Whoever is under 18 in a session has an electrician on the same package in it."""
     for (key, session), there in _attended(reading):
         for person in there:
             if person.is_young_in(session) and not any(_may_lead(other, session) for other in there):
@@ -121,6 +127,7 @@ def young_workers_are_never_alone(reading: Reading) -> Iterator[Broken]:
 
 
 def young_workers_never_test(reading: Reading) -> Iterator[Broken]:
+    """Nobody under 18 is on a package of the test stage or on one that needs a tester, not even alongside."""
     for (key, session), there in _attended(reading):
         package = reading.activities[key]
         for person in there:
@@ -134,6 +141,7 @@ def young_workers_never_test(reading: Reading) -> Iterator[Broken]:
 
 
 def helpers_are_supervised(reading: Reading) -> Iterator[Broken]:
+    """For each person who must be accompanied there is an electrician on the same package in the same session."""
     for (key, session), there in _attended(reading):
         supervised = [person for person in there if person.must_be_accompanied_in(session)]
         if len(supervised) > sum(_may_lead(person, session) for person in there):
@@ -147,6 +155,7 @@ def helpers_are_supervised(reading: Reading) -> Iterator[Broken]:
 
 
 def tests_have_a_tester(reading: Reading) -> Iterator[Broken]:
+    """Where a tester is needed, an electrician who may test does the work in every session."""
     for (key, session), crew in _crews(reading):
         if reading.activities[key].needs_tester and not any(
             person.may_test and _may_lead(person, session) for person in crew
@@ -155,6 +164,7 @@ def tests_have_a_tester(reading: Reading) -> Iterator[Broken]:
 
 
 def crews_are_accepted(reading: Reading) -> Iterator[Broken]:
+    """Those who do the work of a package in a session are one of its mixes."""
     for (key, session), crew in _crews(reading):
         package = reading.activities[key]
         if not any(_makes(package, mix, crew, session) for mix in package.mixes):
@@ -168,6 +178,7 @@ def crews_are_accepted(reading: Reading) -> Iterator[Broken]:
 
 
 def labour_is_covered(reading: Reading) -> Iterator[Broken]:
+    """The hours booked on a package, each at its person's productivity, do its labour; to a minute."""
     done: dict[str, float] = defaultdict(float)
     for booking in reading.bookings:
         done[booking.package] += booking.hours * reading.people[booking.person].productivity

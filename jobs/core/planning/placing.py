@@ -35,6 +35,7 @@ class Board:
         self.carried: set[int] = set()
 
     def settle(self, task: int, placed: Placed) -> None:
+        """Put a task in its place and take the resources it needs."""
         self.placed[task] = placed
         if placed.host is not None:
             self.carried.add(placed.host)
@@ -42,13 +43,16 @@ class Board:
             self.profile.take(self.network.tasks[task].modes[placed.mode], placed.held_from, placed.end)
 
     def snapshot(self) -> tuple:
+        """What `restore` needs to undo what is placed from now on."""
         return self.profile.snapshot(), self.carried.copy(), self.placed[:]
 
     def restore(self, snapshot: tuple) -> None:
+        """Back to a snapshot, which serves once: the board goes on working in it."""
         room, self.carried, self.placed = snapshot
         self.profile.restore(room)
 
     def window(self, task: int) -> Window:
+        """Where a task can go, given what is placed."""
         ready, ready_tick = self._ready(task)
         latest_first, latest_end = self._latest(task)
         earliest_end = self._earliest_end(task)

@@ -8,6 +8,8 @@ from jobs.core.planning.problem import Booking, Mix
 
 
 class Status(StrEnum):
+    """What a plan is: proven best; keeping every rule; or breaking some, or without dates (`Plan.messages` say why)."""
+
     OPTIMAL = "optimal"
     FEASIBLE = "feasible"
     INFEASIBLE = "infeasible"
@@ -43,6 +45,7 @@ class Objective:
     flow: int = 0
 
     def terms(self) -> tuple[int, int, int, int]:
+        """The terms in their order, to compare plans by."""
         return (self.late_sessions, self.told_moved, self.week_moved, self.flow)
 
     def __lt__(self, other: "Objective") -> bool:
@@ -59,6 +62,8 @@ class Broken:
 
 
 class CauseKind(StrEnum):
+    """What binds a start; `NOW` is the first session that can be planned, `FLOW` that nothing else binds it."""
+
     NOW = "now"
     STARTED = "started"
     PIN = "pin"

@@ -59,6 +59,7 @@ class Person:
         return self.is_under_18 and (self.adult_from is None or session < self.adult_from)
 
     def must_be_accompanied_in(self, session: int) -> bool:
+        """Whether they may work in a session only with an electrician beside them."""
         return self.needs_supervision or self.is_young_in(session)
 
     @property
@@ -68,6 +69,7 @@ class Person:
 
     @property
     def most_young_weekly_hours(self) -> float:
+        """Hours a week while under 18: their own limit, at most `UNDER_18_WEEK_HOURS`."""
         return min(self.young_weekly_hours, UNDER_18_WEEK_HOURS)
 
 
@@ -80,6 +82,7 @@ class Mix:
 
     @property
     def people(self) -> int:
+        """How many people it takes."""
         return self.electricians + self.helpers
 
     def __str__(self) -> str:
@@ -153,6 +156,8 @@ class Visit:
 
 
 class LinkKind(StrEnum):
+    """`after` starts when `before` has ended, or has started, or runs inside it."""
+
     FINISH_START = "finish_start"
     START_START = "start_start"
     INSIDE = "inside"
@@ -244,6 +249,7 @@ class Problem:
     job_names: Mapping[str, str] = field(default_factory=dict)
 
     def person(self, key: str) -> Person:
+        """The person of a key; raises StopIteration when there is none."""
         return next(person for person in self.people if person.key == key)
 
     @cached_property
@@ -255,12 +261,15 @@ class Problem:
         return self._activities
 
     def open_packages(self) -> Iterable[Package]:
+        """Packages still to be done."""
         return (package for package in self.packages if package.done_on is None)
 
     def open_visits(self) -> Iterable[Visit]:
+        """Visits still to come."""
         return (visit for visit in self.visits if visit.done_on is None)
 
     def job_name(self, job: str) -> str:
+        """A job's name, its key where no name was given."""
         return self.job_names.get(job, job)
 
     def title(self, key: str) -> str:

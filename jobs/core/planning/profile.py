@@ -22,6 +22,7 @@ def runs(mask: Mask, length: int) -> Mask:
 
 
 def lowest(mask: Mask) -> int | None:
+    """The first session of a mask, or None when it is empty."""
     return (mask & -mask).bit_length() - 1 if mask else None
 
 
@@ -78,7 +79,9 @@ class Profile:
         self._fitting = {}
 
     def snapshot(self) -> list[list[Mask]]:
+        """What `restore` needs to undo what is taken from now on."""
         return self.room[:]
 
     def restore(self, room: list[list[Mask]]) -> None:
+        """Back to a snapshot, which serves once: the profile goes on working in it."""
         self.room, self._fitting = room, {}

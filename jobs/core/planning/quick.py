@@ -11,6 +11,7 @@ from jobs.core.planning.words import when
 
 
 def quick_plan(problem: Problem, before: Plan | None = None) -> Plan:
+    """See `jobs.core.planning.quick_plan`."""
     messages = input_checks.sentences(problem)
     if messages:
         return Plan(Status.INFEASIBLE, messages=tuple(messages))
@@ -20,6 +21,7 @@ def quick_plan(problem: Problem, before: Plan | None = None) -> Plan:
 
 
 def too_long(problem: Problem) -> Plan:
+    """The answer when the work runs past the calendar's end: no dates, a message saying what to do."""
     end = when(problem, len(problem.sessions) - 1)
     return Plan(
         Status.INFEASIBLE,

@@ -21,10 +21,12 @@ class Reading:
 
     @cached_property
     def activities(self) -> Mapping[str, Activity]:
+        """Every package and visit by its key, done ones included."""
         return self.problem.activities()
 
     @cached_property
     def people(self) -> Mapping[str, Person]:
+        """Everybody by their key."""
         return {person.key: person for person in self.problem.people}
 
     @cached_property
@@ -40,10 +42,12 @@ class Reading:
 
     @cached_property
     def by_person_and_session(self) -> Mapping[tuple[str, int], list[Booking]]:
+        """Bookings of those who do the work by (person, session)."""
         return _grouped(self.bookings, lambda booking: (booking.person, booking.session))
 
     @cached_property
     def by_package_and_session(self) -> Mapping[tuple[str, int], list[Booking]]:
+        """Bookings of those who do the work by (package, session)."""
         return _grouped(self.bookings, lambda booking: (booking.package, booking.session))
 
     def spans(self) -> Iterator[tuple[Activity, Span]]:
@@ -51,9 +55,11 @@ class Reading:
         return ((self.activities[key], span) for key, span in self.plan.spans.items() if key in self.activities)
 
     def packages(self) -> Iterator[tuple[Package, Span]]:
+        """Every package planned, with where it falls."""
         return ((activity, span) for activity, span in self.spans() if isinstance(activity, Package))
 
     def visits(self) -> Iterator[tuple[Visit, Span]]:
+        """Every visit planned, with where it falls."""
         return ((activity, span) for activity, span in self.spans() if isinstance(activity, Visit))
 
     def linked(self) -> Iterator[tuple[Link, Span, Span]]:
@@ -66,6 +72,7 @@ class Reading:
         )
 
     def crew(self, package: str, session: int) -> list[Person]:
+        """Who does the work of a package in a session."""
         return [self.people[booking.person] for booking in self.by_package_and_session.get((package, session), ())]
 
     def present(self, package: str, session: int) -> list[Person]:
@@ -78,6 +85,7 @@ class Reading:
 
     @cached_property
     def attendance_by_person_and_session(self) -> Mapping[tuple[str, int], list[Booking]]:
+        """Bookings by (person, session), those alongside included."""
         return _grouped(self.attendance, lambda booking: (booking.person, booking.session))
 
     def worked(self, key: str) -> frozenset[int]:
@@ -99,13 +107,16 @@ class Reading:
         return max((span.last for activity, span in self.spans() if activity.job == job), default=None)
 
     def title(self, key: str) -> str:
+        """An activity's title with its job, for sentences."""
         return self.problem.title(key)
 
     def when(self, session: int) -> str:
+        """A session in words."""
         return when(self.problem, session)
 
 
 def broken(rule: Callable, words: str, *keys: str) -> Broken:
+    """A break of a rule, named for its function; `keys`: activities, people or jobs concerned."""
     return Broken(rule.__name__, words, keys)
 
 

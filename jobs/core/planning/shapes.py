@@ -31,6 +31,7 @@ class Shapes:
         self._lengths = [after - before for before, after in pairwise(network.bounds)]
 
     def of(self, ticks: int) -> tuple[Shape, ...]:
+        """The shapes so many ticks of work can take."""
         if ticks not in self._found:
             self._found[ticks] = self._work_out(ticks)
         return self._found[ticks]

@@ -27,4 +27,5 @@ class Spreads:
     visits: float = VISIT_SPREAD
 
     def of(self, activity: Package | Visit) -> float:
+        """The spread of a package's stage or of visits; 0 for a stage without one: its hours are taken as certain."""
         return self.visits if isinstance(activity, Visit) else self.by_stage.get(activity.stage, 0.0)

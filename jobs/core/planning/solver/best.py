@@ -18,6 +18,7 @@ class State:
 
     @property
     def is_optimal(self) -> bool:
+        """Whether every term of the score is proven least."""
         return self.proven == len(self.score)
 
 
@@ -51,6 +52,7 @@ class Best:
                 self.state = replace(self.state, bound=bounds, proven=max(self.state.proven, place + is_least))
 
     def tell(self, on_change: Callable[[State], None]) -> None:
+        """Hand over the state if it changed since it was last told."""
         if self.state is not self._told:
             self._told = self.state
             on_change(self._told)

@@ -41,6 +41,7 @@ class ClassicModel:
 
     @property
     def steps(self) -> int:
+        """A few; none while every worker is at the proof."""
         return 0 if self.needs_all_workers else 20
 
     def begin(self) -> None:
@@ -60,6 +61,7 @@ class ClassicModel:
                 breed_elsewhere(self.network, self._found, self._hear, self._is_over, self.settings.random_seed + 1)
 
     def stop(self) -> None:
+        """Interrupt the proof, if one is under way."""
         self.proof.stop()
 
     def note(self, is_better: bool) -> None:

@@ -7,6 +7,7 @@ from jobs.core.planning.solver.variables import Decisions, TaskVariables
 
 
 def add_constraints(decisions: Decisions) -> None:
+    """Everything a schedule must keep, added to the model."""
     order_tasks(decisions)
     keep_inside(decisions)
     keep_apart(decisions)
@@ -44,6 +45,7 @@ def _follow_table(decisions: Decisions, edge: Edge, before: TaskVariables, after
 
 
 def keep_inside(decisions: Decisions) -> None:
+    """An inside task ends by its host's end; one that need only start inside starts by its host's last session."""
     for inside in decisions.network.insides:
         host, child = decisions.tasks[inside.host], decisions.tasks[inside.child]
         if not decisions.is_free(inside.host, inside.child):
@@ -56,6 +58,7 @@ def keep_inside(decisions: Decisions) -> None:
 
 
 def keep_apart(decisions: Decisions) -> None:
+    """Tasks that clash share no session."""
     clashes = [pair for pair in decisions.network.clashes if decisions.is_free(*pair)]
     stretches = {task: _stretch(decisions, task) for pair in clashes for task in pair}
     for one, other in clashes:

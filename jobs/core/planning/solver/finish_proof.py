@@ -45,6 +45,7 @@ class FinishProof:
         self._solvers: list[cp_model.CpSolver] = []
 
     def stop(self) -> None:
+        """Interrupt every solver at work from another thread."""
         for solver in list(self._solvers):
             solver.stop_search()
 

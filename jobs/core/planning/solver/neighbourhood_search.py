@@ -36,14 +36,17 @@ class Search:
     solver: cp_model.CpSolver | None = None
 
     def stop(self) -> None:
+        """Interrupt the solver at work from another thread."""
         if self.solver is not None:
             self.solver.stop_search()
 
     def run(self, is_over: Callable[[], bool]) -> None:
+        """Step after step until it is over."""
         while not is_over() and not self.best.is_over:
             self.step(is_over)
 
     def step(self, is_over: Callable[[], bool]) -> None:
+        """Free some tasks, solve, keep what is better; free more next time when it was solved to the end, else fewer."""
         schedule = self.best.state.schedule
         free = neighbourhoods.free_tasks(self.network, schedule, self.random, int(self.size))
         self.solver, decisions = _solver(self.random.randrange(2**30)), self._decisions(schedule, free)

@@ -24,6 +24,7 @@ class Proof:
         self._decisions: Decisions | None = None
 
     def stop(self) -> None:
+        """Interrupt the solver at work from another thread."""
         if self._solver is not None:
             self._solver.stop_search()
 

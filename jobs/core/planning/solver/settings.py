@@ -20,14 +20,17 @@ class Settings:
     ends_at: float = 0.0
 
     def started(self) -> "Settings":
+        """The same, its time running from now."""
         return replace(self, ends_at=monotonic() + self.seconds)
 
     @property
     def seconds_left(self) -> float:
+        """Seconds until time is up; all of them when work is counted instead."""
         return self.seconds if self.is_deterministic else self.ends_at - monotonic()
 
     @property
     def is_time_up(self) -> bool:
+        """Whether time is up; never when work is counted instead."""
         return not self.is_deterministic and monotonic() >= self.ends_at
 
     def share(self, share: float) -> "Settings":
@@ -35,6 +38,7 @@ class Settings:
         return replace(self, seconds=max(0.05, self.seconds_left * share))
 
     def solver(self) -> cp_model.CpSolver:
+        """A solver held to these settings."""
         solver = cp_model.CpSolver()
         solver.parameters.random_seed = self.random_seed
         solver.parameters.num_workers = 1 if self.is_deterministic else max(1, self.workers)

@@ -35,6 +35,7 @@ class TaskVariables:
     over: object = 0
 
     def mode_literals(self, mode: int) -> list:
+        """Literals of a mode, one for each shape it can take."""
         return [variant.chosen for variant in self.variants if variant.mode == mode]
 
 

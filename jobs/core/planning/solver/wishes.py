@@ -127,6 +127,7 @@ def _has_place(crew: Crew, person: str) -> bool:
 
 
 def solver(seconds: float) -> cp_model.CpSolver:
+    """A solver of two workers held to so many seconds, at least 0.05."""
     found = cp_model.CpSolver()
     found.parameters.num_workers = 2
     found.parameters.max_time_in_seconds = max(0.05, seconds)
