@@ -14,8 +14,8 @@ from django.template.loader import render_to_string
 from jobs import outbox
 from jobs.actions.orders import hold_written
 from jobs.actions.permission import Refused, require_office
+from jobs.core.figures import plain
 from jobs.core.order_file import write_order_file
-from jobs.core.stores_file.writing import plain
 from jobs.models import Order, User
 from jobs.queries.firm_calendar import local_today
 from jobs.queries.orders import OrderRow, load_order

@@ -12,6 +12,7 @@ from jobs.actions.drums import NewDrum, unload
 from jobs.actions.locations import firm_place
 from jobs.actions.permission import Refused, require_member, require_office
 from jobs.actions.stock_book import Entry, Operation, book, check_quantity, hold_items, list_booked, require_own
+from jobs.core.figures import plain
 from jobs.models import Item, Job, Location, Order, OrderLine, StockMove, Supplier, User
 from jobs.queries.orders import LineRow, load_order
 
@@ -232,8 +233,8 @@ def _check_line(row: LineRow, arrived: Arrived, even_if_over: bool) -> None:
         raise Refused(f"{item} comes on drums. Enter each drum's label and metres.", field=f"line-{row.line.pk}")
     if arrived.quantity > row.to_come and not even_if_over:
         raise Refused(
-            f"{item}: {row.came.normalize():f} of {row.line.quantity.normalize():f} came before, so only "
-            f"{row.to_come.normalize():f} are still to come. If more was delivered than ordered, say so below.",
+            f"{item}: {plain(row.came)} of {plain(row.line.quantity)} came before, so only "
+            f"{plain(row.to_come)} are still to come. If more was delivered than ordered, say so below.",
             field=f"line-{row.line.pk}",
         )
 

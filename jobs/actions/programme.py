@@ -34,6 +34,10 @@ class _Wanted:
     taken: list[takeoff.Material]
 
     @cached_property
+    def hours(self) -> dict[tuple[int, Stage], Decimal]:
+        return takeoff.sum_hours(self.lines)
+
+    @cached_property
     def materials(self) -> dict[tuple[int, Stage, str], Decimal]:
         return takeoff.sum_materials(self.taken)
 
@@ -137,7 +141,7 @@ def _renew_packages(job: Job, wanted: _Wanted) -> dict[tuple[int, Stage], WorkPa
 
 
 def _package(job: Job, area: int, stage: Stage, wanted: _Wanted) -> WorkPackage:
-    hours = sum((line.hours for line in wanted.lines if (line.area, line.stage) == (area, stage)), Decimal(0))
+    hours = wanted.hours.get((area, stage), Decimal(0))
     has_timber = any(room.area == area and room.floor == FloorKind.TIMBER for room in wanted.house.rooms)
     opens_floors = has_timber and stage == Stage.FIRST_FIX
     return WorkPackage(

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from jobs.actions.locations import firm_place
 from jobs.actions.permission import Refused
+from jobs.core.figures import plain
 from jobs.models import Drum, Firm, Item, Job, Location, OrderLine, RoomTask, StockMove, User
 
 LARGEST = Decimal(100_000)
@@ -135,7 +136,7 @@ def require_unmoved(
 ) -> None:
     if seen is not None and seen != balance:
         raise Refused(
-            f"{since}, {what} went from {_plain(seen)} to {_plain(balance)}. Count again, so that nothing is "
+            f"{since}, {what} went from {plain(seen)} to {plain(balance)}. Count again, so that nothing is "
             "booked twice.",
             field=field,
         )
@@ -145,12 +146,7 @@ def require_held(place: Location, what: object, held: Decimal, quantity: Decimal
     if held < quantity:
         where = "as fitted there" if place.kind == Location.Kind.FITTED else "there"
         raise Refused(
-            f"{place}: the books show {_plain(held)} of {what} {where}, not {_plain(quantity)}. Enter less, count first, "
+            f"{place}: the books show {plain(held)} of {what} {where}, not {plain(quantity)}. Enter less, count first, "
             "or say that it is there all the same.",
             field=field,
         )
-
-
-def _plain(quantity: Decimal) -> str:
-    """Without trailing noughts."""
-    return f"{quantity.normalize():f}"

@@ -8,6 +8,7 @@ from django.db import transaction
 from django.db.models import Sum
 
 from jobs.actions.permission import Refused, require_member, require_office
+from jobs.core.figures import plain
 from jobs.models import Person, User, WorkedHours, WorkPackage
 from jobs.queries.firm_calendar import local_today
 
@@ -52,5 +53,5 @@ def _refuse_long_day(package: WorkPackage, person: Person, on: date, hours: Deci
     others = WorkedHours.objects.filter(person=person, on=on).exclude(package=package)
     whole = hours + (others.aggregate(whole=Sum("hours"))["whole"] or 0)
     if whole > MOST_HOURS:
-        words = f"That makes {whole.normalize():f} hours on one day. Correct the other work of that day first."
+        words = f"That makes {plain(whole)} hours on one day. Correct the other work of that day first."
         raise Refused(words, field="hours")

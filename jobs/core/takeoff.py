@@ -11,10 +11,14 @@ from decimal import ROUND_HALF_UP, Decimal
 from functools import cached_property
 from itertools import product
 from re import sub
+from typing import TYPE_CHECKING
 
 from jobs.core.cable_ways import Box
 from jobs.core.catalogue import Catalogue, Norm, grouped, norm_hours, recipe_for
 from jobs.core.stages import WORKED_STAGES, CircuitKind, DropCover, FloorKind, RoomKind, Stage, WallKind
+
+if TYPE_CHECKING:
+    from jobs.core.checklists import Line
 
 HUNDREDTH = Decimal("0.01")
 BOARD_POINT = "consumer-unit"
@@ -122,8 +126,8 @@ def list_tasks(house: HouseSurvey, catalogue: Catalogue) -> list[Task]:
     return [task for task in tasks if task.hours > 0 or task.count]
 
 
-def sum_hours(tasks: Iterable[Task]) -> dict[tuple[int, Stage], Decimal]:
-    """Labour hours of each package (area, stage)."""
+def sum_hours(tasks: Iterable["Task | Line"]) -> dict[tuple[int, Stage], Decimal]:
+    """Labour hours of each package (area, stage): of its tasks, or of the checklist lines made of them."""
     totals: dict[tuple[int, Stage], Decimal] = defaultdict(Decimal)
     for task in tasks:
         totals[task.area, task.stage] += task.hours

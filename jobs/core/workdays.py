@@ -134,11 +134,3 @@ def sessions_between(calendar: Calendar, first: date, last: date) -> Sessions:
     """Number the sessions of every working day from `first` to `last`, both included."""
     worked = (day for day in days_between(first, last) if calendar.is_working(day))
     return Sessions(calendar, first, last, tuple(Session(day, half) for day in worked for half in Half))
-
-
-def add_elapsed(calendar: Calendar, on: date, days: int) -> date:
-    """The first working day once `days` elapsed days have passed since `on`."""
-    day = on + timedelta(days=days)
-    while not calendar.is_working(day):
-        day += timedelta(days=1)
-    return day

@@ -57,7 +57,7 @@ def _draw(board: Board) -> list[Drawn]:
         circuit = way.circuit
         device = circuit.device if circuit else None
         name = circuit.reference if circuit else "spare"
-        foot = f"{device.curve}{device.rating_amps.normalize():f}" if device else "?" if circuit else ""
+        foot = device.breaker if device else "?" if circuit else ""
         found.append(_device(way.left_modules, 1, str(way.number), name, foot, way.words, is_spare=circuit is None))
     return found
 

@@ -4,9 +4,10 @@ from collections.abc import Iterable, Iterator
 
 from jobs.core.electrics.board import ChartRow, chart
 from jobs.core.electrics.checks import Outcome
-from jobs.core.electrics.rules import EDITION_NOTE, plain
+from jobs.core.electrics.rules import EDITION_NOTE
 from jobs.core.electrics.supply_tests import SupplyMeasure
 from jobs.core.electrics.under_test import WhenTested
+from jobs.core.figures import plain
 from jobs.core.handover import (
     ALARM_STEPS,
     ALARM_WARNING,

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Sum
 
 from jobs.core.centres import SURFACES
+from jobs.core.figures import amount
 from jobs.core.handover import CAUTIONS, Block, Head, Lines, Picture, Pictures, Warning, Words, add_months, table
 from jobs.core.stages import Stage
 from jobs.models import Handover, Item, Job, MaterialNeed, Photo, Point, Room, RoomTask, Variation
@@ -74,7 +75,7 @@ def list_centre_blocks(job: Job) -> Iterator[Block]:
 
 def list_material_blocks(job: Job, handover: Handover) -> Iterator[Block]:
     fitted = _fitted(job)
-    rows = [(item.name, _amount(item, quantity), source) for item, quantity, source in fitted]
+    rows = [(item.name, amount(quantity, is_cable=item.is_cable), source) for item, quantity, source in fitted]
     if rows:
         yield table("Materials", ("Material", "Quantity", "From"), rows, (6, 2, 3))
     else:
@@ -197,10 +198,6 @@ def _warranty_words(job: Job) -> str:
     counted = "Counted from the day the work was finished; " if job.finished_on else ""
     words = f"{counted}what the maker’s or supplier’s own paper says comes first. Keep this list with the receipts."
     return words[0].upper() + words[1:]
-
-
-def _amount(item: Item, quantity: object) -> str:
-    return f"{quantity.normalize():,f}" + (" m" if item.is_cable else "")
 
 
 def _unfinished(job: Job) -> list[str]:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.db.models import DecimalField, F, Q, QuerySet, Sum, Value
 from django.db.models.functions import Coalesce
 
+from jobs.core.figures import plain
 from jobs.models import Firm, Location, Order, OrderLine
 
 NOTHING = Value(Decimal(0), output_field=DecimalField(max_digits=12, decimal_places=2))
@@ -51,7 +52,7 @@ class LineRow:
         if size <= 1 or self.line.quantity % size:
             return ""
         count, word = int(self.line.quantity / size), "drum" if item.is_cable else "pack"
-        return f"{count} {word}{'s' * (count > 1)} of {size.normalize():f}{' m' * item.is_cable}"
+        return f"{count} {word}{'s' * (count > 1)} of {plain(size)}{' m' * item.is_cable}"
 
     @property
     def is_over(self) -> bool:

@@ -3,8 +3,8 @@
 from collections.abc import Collection
 
 from jobs.core.electrics.checks import Outcome
-from jobs.core.electrics.rules import plain
 from jobs.core.electrics.under_test import LIVE_TESTS, WhenTested
+from jobs.core.figures import plain
 from jobs.models import Circuit, Job
 from jobs.queries.circuits import load_schedule
 from jobs.queries.reading_lines import Line

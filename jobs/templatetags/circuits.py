@@ -4,8 +4,8 @@ from decimal import Decimal
 
 from django import template
 
-from jobs.core.electrics import rules
 from jobs.core.electrics.checks import Outcome
+from jobs.core.figures import plain
 
 register = template.Library()
 _LOOKS = {Outcome.PASS: "is-good", Outcome.LOOK: "is-warn", Outcome.UNKNOWN: "is-warn", Outcome.FAIL: "is-bad"}
@@ -20,4 +20,4 @@ def look(outcome: Outcome) -> str:
 @register.filter
 def figure(value: Decimal | None, places: int = 3) -> str:
     """A figure without idle noughts; nothing of none."""
-    return "" if value is None else rules.plain(value, places)
+    return "" if value is None else plain(value, places)

@@ -6,6 +6,7 @@ from decimal import Decimal
 from django import template
 from django.utils.formats import date_format
 
+from jobs.core import figures
 from jobs.core.cut_list import Cut
 from jobs.models import Item, User
 from jobs.queries.stock import ShortageRow
@@ -16,7 +17,7 @@ register = template.Library()
 @register.filter
 def plain(quantity: Decimal) -> str:
     """A quantity without trailing noughts, thousands apart."""
-    return f"{Decimal(quantity).normalize():,f}"
+    return figures.apart(Decimal(quantity))
 
 
 @register.filter
@@ -34,7 +35,7 @@ def machine(quantity: Decimal) -> str:
 @register.filter
 def amount(quantity: Decimal, item: Item) -> str:
     """A quantity with its unit: "12", or "34.5 m" of cable."""
-    return f"{plain(quantity)} m" if item.is_cable else plain(quantity)
+    return figures.amount(Decimal(quantity), is_cable=item.is_cable)
 
 
 @register.filter

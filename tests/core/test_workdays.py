@@ -3,7 +3,7 @@ from datetime import date, time
 import pytest
 
 from jobs.core.stages import Half
-from jobs.core.workdays import Calendar, add_elapsed, bank_holidays, sessions_between
+from jobs.core.workdays import Calendar, bank_holidays, sessions_between
 
 MONDAY, FRIDAY = date(2027, 1, 11), date(2027, 1, 15)
 
@@ -54,10 +54,6 @@ def test_past_the_end_is_the_length_when_no_session_is_left() -> None:
 def test_rest_days_count_when_days_elapse() -> None:
     weeks = sessions_between(Calendar(), MONDAY, date(2027, 1, 29))
     assert weeks[weeks.after_elapsed(weeks.index(FRIDAY, Half.AFTERNOON), 3)].on == date(2027, 1, 18)
-
-
-def test_the_next_working_day_is_taken_when_elapsed_days_end_on_a_rest_day() -> None:
-    assert add_elapsed(Calendar(), date(2027, 1, 14), 2) == date(2027, 1, 18)
 
 
 def test_an_unknown_region_is_refused_when_holidays_are_asked_for() -> None:

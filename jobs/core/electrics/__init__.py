@@ -4,7 +4,7 @@ Decimals throughout, in the unit a name ends with. Every result is a `Check` (fo
 carries `rules`; pages show them with `rules.EDITION_NOTE` and `rules.CAUTION`. Results assist a competent person.
 
 rules            Rule(code, text, value, unit, edition, clause, mark, source) .place .reference; Mark;
-                 CURRENT_EDITION, EDITION_NOTE, CAUTION; plain(value, places=3) -> str
+                 CURRENT_EDITION, EDITION_NOTE, CAUTION
 rule_rows        rule(code) -> Rule; value(code) -> Decimal; RULES
 rule_book        every_rule() -> dict[str, Rule], tables of cables and clips included
 checks           Check .result_words .sources; Outcome PASS LOOK FAIL UNKNOWN NOT_NEEDED; worst_of(checks) -> Outcome

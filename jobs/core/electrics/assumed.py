@@ -13,7 +13,7 @@ from jobs.core.electrics.demand import Load, LoadKind, design_current, load_of
 from jobs.core.electrics.devices import read_device
 from jobs.core.electrics.loads import LOAD_KINDS, load_for
 from jobs.core.electrics.rule_rows import value
-from jobs.core.electrics.rules import plain
+from jobs.core.figures import plain
 from jobs.core.stages import CircuitKind, WallKind, Worded
 
 CHANGE = "change it if it is another"

@@ -12,7 +12,8 @@ from jobs.core.electrics.checks import Check, Outcome
 from jobs.core.electrics.circuit import Circuit, Device, Supply
 from jobs.core.electrics.fault_loop import cold_limit_ohms, far_end_ohms, printed, zs_limit_ohms
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import Rule, plain
+from jobs.core.electrics.rules import Rule
+from jobs.core.figures import plain
 from jobs.core.stages import CircuitKind
 
 MODULE_MM = Decimal("17.5")

@@ -10,6 +10,7 @@ from decimal import Decimal
 
 from jobs.core.cable import FLAT_CABLE_WIDTHS_MM
 from jobs.core.electrics.rules import EARLIER_EDITION, FROM_MEMORY, NO_SOURCE, Mark, Rule
+from jobs.core.figures import plain
 from jobs.core.stages import Worded
 
 
@@ -57,7 +58,7 @@ class Cable:
     @property
     def name(self) -> str:
         """Live and protective conductor, as in “2.5/1.5 mm²”."""
-        return f"{_size(self.live_mm2)}/{_size(self.cpc_mm2)} mm²"
+        return f"{plain(self.live_mm2)}/{plain(self.cpc_mm2)} mm²"
 
     @property
     def r1(self) -> Decimal:
@@ -96,18 +97,18 @@ def find_cable(live_mm2: Decimal | None) -> Cable | None:
 def rating_rule(cable: Cable, method: Method) -> Rule:
     """The row of Table 4D5 for this size and way of lying, in amps."""
     text = f"Rating of {cable.name}, method {method}"
-    return _row(f"4D5-{_size(cable.live_mm2)}-{method}", text, cable.rating(method), "A", "Table 4D5")
+    return _row(f"4D5-{plain(cable.live_mm2)}-{method}", text, cable.rating(method), "A", "Table 4D5")
 
 
 def drop_rule(cable: Cable) -> Rule:
     """The row of Table 4D5 for this size's voltage drop, in mV per amp and metre."""
-    return _row(f"4D5-{_size(cable.live_mm2)}-mV", f"Voltage drop of {cable.name}", cable.millivolts, "mV/A/m", "Table 4D5")
+    return _row(f"4D5-{plain(cable.live_mm2)}-mV", f"Voltage drop of {cable.name}", cable.millivolts, "mV/A/m", "Table 4D5")
 
 
 def resistance_rule(size_mm2: Decimal) -> Rule:
     """Mark confirmed: a printed table of R1+R2 is made of these maxima."""
     return Rule(
-        f"R-{_size(size_mm2)}", f"Greatest resistance of {_size(size_mm2)} mm² copper at 20 °C",
+        f"R-{plain(size_mm2)}", f"Greatest resistance of {plain(size_mm2)} mm² copper at 20 °C",
         RESISTANCES[size_mm2], "mΩ/m", "IEC 60228", "", Mark.CONFIRMED, "Locke, Guide to the Wiring Regulations, Appendix 4",
     )
 
@@ -115,7 +116,7 @@ def resistance_rule(size_mm2: Decimal) -> Rule:
 def size_rule(cable: Cable) -> Rule:
     """The row of the usual size; its value is the thickness in mm, the width stands in its words."""
     text = f"Usual size of {cable.name}: {cable.width_mm} mm by this; makers vary"
-    return Rule(f"SIZE-{_size(cable.live_mm2)}", text, cable.thickness_mm, "mm", "", "", Mark.PRACTICE, NO_SOURCE)
+    return Rule(f"SIZE-{plain(cable.live_mm2)}", text, cable.thickness_mm, "mm", "", "", Mark.PRACTICE, NO_SOURCE)
 
 
 _BUNCHED = tuple(
@@ -182,11 +183,6 @@ def list_table_rules() -> Iterator[Rule]:
     yield from (grouping_rule(count, side_by_side=True) for count, _ in _SIDE_BY_SIDE)
     yield from (insulation_rule(length) for length, _ in _INSULATED)
     yield from (ambient_rule(degrees) for degrees, _ in _AMBIENT)
-
-
-def _size(mm2: Decimal) -> str:
-    """1.5, 2.5, 10: as it is said."""
-    return f"{mm2.normalize():f}"
 
 
 def _row(code: str, text: str, value: Decimal, unit: str, clause: str) -> Rule:

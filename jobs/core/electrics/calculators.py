@@ -10,8 +10,9 @@ from jobs.core.electrics.clips import clips_for, list_spacing_rules
 from jobs.core.electrics.fault_loop import line_and_cpc_ohms
 from jobs.core.electrics.ring import expected_ends
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import Rule, plain
+from jobs.core.electrics.rules import Rule
 from jobs.core.electrics.zones import Visible, WallFace, judge_run, zone_counts_behind, zones_of
+from jobs.core.figures import plain
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from jobs.core.electrics.cables import CABLES, Cable
 from jobs.core.electrics.checks import Check, at_least, at_most, unknown
 from jobs.core.electrics.circuit import Circuit, Part
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import plain
+from jobs.core.figures import plain
 
 NO_CABLE = "Only flat twin and earth of the listed sizes is judged here; of other cable, armoured too, its designer shows it."
 NO_ROUTE = "How the cable lies is not said."

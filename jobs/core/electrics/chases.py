@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from jobs.core.electrics.checks import Check, Outcome, at_most
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import plain
+from jobs.core.figures import plain
 
 
 def deepest_chase_mm(leaf_mm: int, *, is_vertical: bool) -> Decimal:

@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.core.electrics.rules import Rule, plain
+from jobs.core.electrics.rules import Rule
+from jobs.core.figures import plain
 from jobs.core.stages import Worded
 
 

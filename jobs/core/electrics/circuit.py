@@ -11,6 +11,7 @@ from decimal import Decimal
 from jobs.core.electrics.cables import Cable, Method, ambient_rule, grouping_rule, insulation_rule, rating_rule
 from jobs.core.electrics.rule_rows import value
 from jobs.core.electrics.rules import Rule
+from jobs.core.figures import plain
 from jobs.core.stages import CircuitKind, Worded
 
 DEVICE_RATINGS = tuple(Decimal(amps) for amps in (6, 10, 16, 20, 25, 32, 40, 45, 50, 63))
@@ -63,7 +64,7 @@ class Device:
     @property
     def breaker(self) -> str:
         """Curve and rating alone."""
-        return f"{self.curve}{self.rating_amps.normalize():f}"
+        return f"{self.curve}{plain(self.rating_amps)}"
 
     @property
     def trip_amps(self) -> Decimal:

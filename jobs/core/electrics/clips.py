@@ -5,7 +5,8 @@ from decimal import Decimal
 
 from jobs.core.cable import CLIP_SPACINGS, clip_count
 from jobs.core.electrics.rule_rows import rule
-from jobs.core.electrics.rules import Mark, Rule, plain
+from jobs.core.electrics.rules import Mark, Rule
+from jobs.core.figures import plain
 
 _SOURCE = "Whitfield, The Electrician's Guide to the 16th Edition, Table 4.10"
 

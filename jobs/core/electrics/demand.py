@@ -10,7 +10,8 @@ from decimal import Decimal
 
 from jobs.core.electrics.checks import Check, Outcome
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import Rule, plain
+from jobs.core.electrics.rules import Rule
+from jobs.core.figures import plain
 from jobs.core.stages import Worded
 
 

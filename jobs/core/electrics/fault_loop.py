@@ -9,8 +9,9 @@ from jobs.core.electrics.cables import Cable, resistance_rule
 from jobs.core.electrics.checks import Check, Outcome, at_least, at_most, unknown
 from jobs.core.electrics.circuit import Circuit, Device, Earthing, Supply
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import Rule, plain
+from jobs.core.electrics.rules import Rule
 from jobs.core.electrics.voltage_drop import RING_SHARE
+from jobs.core.figures import plain
 
 _CENT = Decimal("0.01")
 _NAMES = {"zs": "Earth fault loop (Zs)", "disconnection": "Disconnection time", "cpc": "Protective conductor, heating"}

@@ -8,6 +8,8 @@ builder of the floor may set narrower ones.
 from dataclasses import dataclass
 from decimal import Decimal
 
+from jobs.core.figures import plain
+
 LABC = "LABC guidance, notches and holes in solid timber joists"
 NHBC = "NHBC Standards 2020, 6.4.18"
 DEEPEST_WITHOUT_ENGINEER_MM = 250
@@ -97,12 +99,8 @@ def _outside(joist: Joist, place_mm: int, low: Decimal, high: Decimal) -> list[s
 
 
 def _zone(joist: Joist, low: Decimal, high: Decimal) -> str:
-    return f"{_plain(low * joist.span_mm)} to {_mm(high * joist.span_mm)} from the support"
+    return f"{plain(low * joist.span_mm, 1)} to {_mm(high * joist.span_mm)} from the support"
 
 
 def _mm(length: Decimal) -> str:
-    return f"{_plain(length)} mm"
-
-
-def _plain(length: Decimal) -> str:
-    return f"{length.quantize(Decimal('0.1')).normalize():f}"
+    return f"{plain(length, 1)} mm"

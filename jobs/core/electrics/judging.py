@@ -12,8 +12,8 @@ from jobs.core.electrics.fault_loop import cold_limit_ohms, is_by_rcd, zs_limit_
 from jobs.core.electrics.readings import Reading, State, Unit, within_least, within_most
 from jobs.core.electrics.ring import RingEnds, check_ends
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import plain
 from jobs.core.electrics.under_test import UNITS, Measure, UnderTest, WhenTested, is_required, limit_rules, measures_for
+from jobs.core.figures import plain
 from jobs.core.stages import CircuitKind
 
 RING_ENDS = (Measure.RING_R1, Measure.RING_RN, Measure.RING_R2)

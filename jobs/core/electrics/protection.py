@@ -6,7 +6,8 @@ from decimal import Decimal
 from jobs.core.electrics.checks import Check, Outcome, at_least, at_most, unknown
 from jobs.core.electrics.circuit import Circuit, RcdType
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import Rule, plain
+from jobs.core.electrics.rules import Rule
+from jobs.core.figures import plain
 from jobs.core.stages import CircuitKind, Worded
 
 

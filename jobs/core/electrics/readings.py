@@ -8,7 +8,7 @@ import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.core.electrics.rules import plain
+from jobs.core.figures import plain
 from jobs.core.stages import Worded
 
 LONGEST_TEXT = 40

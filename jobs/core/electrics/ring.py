@@ -10,7 +10,7 @@ from decimal import Decimal
 from jobs.core.electrics.cables import Cable, find_cable
 from jobs.core.electrics.checks import Check, Outcome, at_most
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import plain
+from jobs.core.figures import plain
 
 
 @dataclass(frozen=True)

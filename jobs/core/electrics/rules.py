@@ -54,9 +54,3 @@ class Rule:
     def reference(self) -> str:
         """Where it comes from, fit to stand beside a figure."""
         return ": ".join(dict.fromkeys(part for part in (self.place, self.source) if part))
-
-
-def plain(value: Decimal, places: int = 3) -> str:
-    """A figure without idle zeros, rounded to so many places."""
-    rounded = f"{value:z.{places}f}"
-    return rounded.rstrip("0").rstrip(".") if "." in rounded else rounded

@@ -13,7 +13,7 @@ from jobs.core.electrics.checks import Check, Outcome, worst_of
 from jobs.core.electrics.readings import Reading, State, Unit
 from jobs.core.electrics.ring import RingEnds, check_cross_cpc, check_cross_live
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import plain
+from jobs.core.figures import plain
 from jobs.core.stages import Worded
 
 MOST_NAMED = 3

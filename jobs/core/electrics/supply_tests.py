@@ -8,8 +8,8 @@ from jobs.core.electrics.circuit import Earthing
 from jobs.core.electrics.judging import Judged
 from jobs.core.electrics.readings import Reading, State, Unit, within_most
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import plain
 from jobs.core.electrics.under_test import Field
+from jobs.core.figures import plain
 from jobs.core.stages import Worded
 
 

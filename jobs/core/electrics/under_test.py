@@ -15,7 +15,8 @@ from jobs.core.electrics.fault_loop import (
 from jobs.core.electrics.readings import Unit
 from jobs.core.electrics.ring import RingEnds, expected_ends
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import Rule, plain
+from jobs.core.electrics.rules import Rule
+from jobs.core.figures import plain
 from jobs.core.stages import CircuitKind, Worded
 
 

@@ -10,7 +10,8 @@ from jobs.core.electrics.cables import Cable, drop_rule
 from jobs.core.electrics.checks import Check, at_most, unknown
 from jobs.core.electrics.circuit import Circuit, Part
 from jobs.core.electrics.rule_rows import rule, value
-from jobs.core.electrics.rules import Rule, plain
+from jobs.core.electrics.rules import Rule
+from jobs.core.figures import plain
 from jobs.core.stages import CircuitKind
 
 RING_SHARE = 4

@@ -97,11 +97,3 @@ def find_conflicts(problem: Problem, *, seconds: float = 5.0) -> list[Conflict]:
     from jobs.core.planning.solver import conflicts
 
     return conflicts.find(problem, seconds=seconds)
-
-
-def bad_input(problem: Problem) -> list[str]:
-    """Sentences about input that stops any plan, then about what should be put right: what, where, what to do."""
-    from jobs.core.planning import input_checks
-
-    stops = input_checks.sentences(problem)
-    return stops or input_checks.warnings(problem)

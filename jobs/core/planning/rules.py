@@ -9,7 +9,6 @@ from jobs.core.planning import date_rules, people_rules
 from jobs.core.planning.plan import Broken, Plan
 from jobs.core.planning.problem import Problem
 from jobs.core.planning.reading import Reading
-from jobs.core.planning.words import when
 
 Rule = Callable[[Reading], Iterator[Broken]]
 
@@ -46,17 +45,3 @@ def broken_rules(problem: Problem, plan: Plan) -> list[Broken]:
     """Everything a plan breaks; empty when it keeps every rule."""
     reading = Reading(problem, plan)
     return [broken for rule in RULES for broken in rule(reading)]
-
-
-def missed_promises(problem: Problem, plan: Plan) -> list[Broken]:
-    """Promised finishes a plan misses. Not a rule: a plan may be late, but it must say so."""
-    return [
-        Broken(
-            "promised_finish",
-            f"{problem.job_name(promise.job)} finishes {when(problem, last)}, "
-            f"but {promise.to or 'the customer'} was promised {promise.on:%a} {promise.on.day} {promise.on:%b}.",
-            (promise.job,),
-        )
-        for promise in problem.promises
-        if (last := Reading(problem, plan).last_session(promise.job)) is not None and last > promise.session
-    ]

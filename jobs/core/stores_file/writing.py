@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
+from jobs.core.figures import plain
 from jobs.core.stores_file.lists import PriceRow, StockRow
 from jobs.core.survey_file.writing import guarded
 
@@ -25,15 +26,15 @@ def stock_lines(rows: Iterable[StockRow]) -> Lines:
     words = {"piece": "pieces", "metre": "metres"}
     for row in rows:
         yield (
-            row.name, words[row.counted_in], plain(row.pack), row.supplier, plain(row.keep), row.place, row.drum,
-            plain(row.quantity),
+            row.name, words[row.counted_in], _known(row.pack), row.supplier, _known(row.keep), row.place, row.drum,
+            _known(row.quantity),
         )
 
 
 def price_lines(rows: Iterable[PriceRow]) -> Lines:
     """Rows of a price list under PRICE_HEADING; pence are written as pounds."""
     for row in rows:
-        yield row.code, f"{row.pence // 100}.{row.pence % 100:02}", plain(row.per), row.from_on or ""
+        yield row.code, f"{row.pence // 100}.{row.pence % 100:02}", _known(row.per), row.from_on or ""
 
 
 def write_csv(heading: Sequence[str], lines: Lines) -> bytes:
@@ -66,6 +67,5 @@ def write_xlsx(heading: Sequence[str], lines: Lines, sheet: str) -> bytes:
     return file.getvalue()
 
 
-def plain(quantity: Decimal | None) -> str:
-    """Without trailing noughts; nothing for None."""
-    return "" if quantity is None else f"{quantity.normalize():f}"
+def _known(quantity: Decimal | None) -> str:
+    return "" if quantity is None else plain(quantity)

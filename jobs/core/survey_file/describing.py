@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from jobs.core import stages
+from jobs.core.figures import plain
 from jobs.core.survey_file.columns import PointOption
 from jobs.core.survey_file.draft import DraftArea, DraftCircuit, DraftPoints, DraftRoom, SurveyDraft
 
@@ -59,7 +60,7 @@ def _area_words(area: DraftArea, rooms: Sequence[RoomWords]) -> AreaWords:
 
 
 def _about(room: DraftRoom) -> str:
-    sides = [f"{side.normalize():f}" for side in (room.length_metres, room.width_metres) if side is not None]
+    sides = [plain(side) for side in (room.length_metres, room.width_metres) if side is not None]
     parts = [
         stages.RoomKind(room.kind).label,
         f"{stages.WallKind(room.wall_kind).label.lower()} walls",

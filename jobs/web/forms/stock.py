@@ -8,6 +8,7 @@ from django import forms
 
 from jobs.actions import drums, returns, stock
 from jobs.actions.drums import NewDrum
+from jobs.core.figures import plain
 from jobs.models import Drum, Firm, Item, Job, Location, OrderLine, User
 from jobs.queries.balances import all_places, own_places
 from jobs.queries.drums import next_labels
@@ -239,7 +240,7 @@ def add_drum_rows(form: forms.Form, prefix: str, labels: list[str], full_metres:
         form.fields[pair[0]] = forms.CharField(label=f"Label {number}", max_length=20, required=False, widget=hint)
         form.fields[pair[1]] = metres_field(f"Metres {number}")
         form.fields[pair[1]].required = False
-        form.fields[pair[1]].widget.attrs["placeholder"] = f"{full_metres.normalize():f}"
+        form.fields[pair[1]].widget.attrs["placeholder"] = plain(full_metres)
         names.append(pair)
     return names
 
@@ -327,4 +328,4 @@ def list_things(what: str, firm_items: list[Item], firm_drums: list) -> list[tup
 
 
 def _drum_words(row: object) -> str:
-    return f"{row.drum.label}: {row.drum.item}, {row.metres.normalize():f} m, {row.place or 'empty'}"
+    return f"{row.drum.label}: {row.drum.item}, {plain(row.metres)} m, {row.place or 'empty'}"

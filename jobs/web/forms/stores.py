@@ -10,6 +10,7 @@ from django import forms
 
 from jobs.actions.orders import Arrived, Wanted
 from jobs.actions.stock import Counted
+from jobs.core.figures import plain
 from jobs.models import Drum, Firm, Item, Job, Order, Supplier
 from jobs.queries.drums import DrumRow, next_labels
 from jobs.queries.orders import LineRow
@@ -79,7 +80,7 @@ class OrderForm(forms.Form):
         for row in rows:
             field = metres_field(str(row.item)) if row.item.is_cable else pieces_field(str(row.item))
             proposed = row.projection.to_order(row.item.pack_size, until)
-            field.required, field.initial = False, f"{proposed.normalize():f}" if proposed else None
+            field.required, field.initial = False, plain(proposed) if proposed else None
             self.fields[f"item-{row.item.pk}"] = field
 
     def rows(self) -> list[tuple[ItemRow, forms.BoundField]]:

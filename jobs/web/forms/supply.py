@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django import forms
 
+from jobs.core.figures import plain
 from jobs.core.survey_file import MOST_BYTES
 from jobs.core.survey_file.opening import too_large
 from jobs.models import Firm, Item, StoresUpload, Supplier
@@ -24,7 +25,7 @@ class PriceForm(forms.Form):
         super().__init__(*args, **kwargs)
         per = self.fields["per_quantity"]
         per.label = "For how many metres" if item.is_cable else "For how many"
-        per.widget, per.initial = number_input("decimal", "any"), f"{item.pack_size.normalize():f}"
+        per.widget, per.initial = number_input("decimal", "any"), plain(item.pack_size)
         self.fields["from_on"].initial = today
         self.fields["supplier"].queryset = Supplier.objects.filter(firm_id=item.firm_id)
         self.fields["supplier"].initial = item.supplier_id

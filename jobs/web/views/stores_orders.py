@@ -14,6 +14,7 @@ from jobs.actions.order_cancelling import BY_MAIL, BY_PHONE, LATER, cancel_and_t
 from jobs.actions.order_mail import order_file, order_subject, order_text
 from jobs.actions.order_mail import send_order as mail_order
 from jobs.actions.permission import Refused
+from jobs.core.figures import plain
 from jobs.core.netting import soonest_delivery
 from jobs.models import Order, PlanRun, Supplier
 from jobs.queries.order_effects import load_effects
@@ -74,7 +75,7 @@ def edit_order(request: HttpRequest, pk: int) -> HttpResponse:
     shown, stock = get_order_or_404(request, pk), stores_now(request)
     if shown.state != Order.State.WRITTEN:
         return redirect("order", pk)
-    lines = {f"item-{line.item_id}": f"{line.quantity.normalize():f}" for line in shown.lines.all()}
+    lines = {f"item-{line.item_id}": plain(line.quantity) for line in shown.lines.all()}
     rows = _rows_of(stock, shown.supplier, {line.item_id for line in shown.lines.all()})
     form = OrderForm(request.POST or None, firm=stock.firm, rows=rows, wanted_on=shown.promised_on)
     for row in rows:

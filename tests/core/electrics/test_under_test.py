@@ -5,9 +5,9 @@ from decimal import Decimal as D
 
 from jobs.core.electrics.circuit import Earthing
 from jobs.core.electrics.rule_book import every_rule
-from jobs.core.electrics.rules import plain
 from jobs.core.electrics.supply_tests import supply_fields
 from jobs.core.electrics.under_test import Measure, UnderTest, WhenTested, fields_for
+from jobs.core.figures import plain
 from jobs.core.stages import CircuitKind
 from tests.core.electrics.cast import SUPPLY, circuit, ring
 

@@ -5,8 +5,8 @@ from datetime import date
 import pytest
 
 from jobs.core.planning.plan import Plan, Span, Status
-from jobs.core.planning.problem import Arrival, Booking, LinkKind, Pin, Problem, Promise
-from jobs.core.planning.rules import broken_rules, missed_promises
+from jobs.core.planning.problem import Arrival, Booking, LinkKind, Pin, Problem
+from jobs.core.planning.rules import broken_rules
 from tests.core.planning.cast import after, package, problem, visit
 
 
@@ -113,9 +113,3 @@ def test_a_long_visit_may_outlast_a_short_host_when_it_starts_while_floors_are_o
 
 def test_the_house_stays_dark_when_work_runs_over_night() -> None:
     assert broken(problem(package(must_close_same_day=True)), fix=(1, 2)) == {"work_that_must_close_closes_the_same_day"}
-
-
-def test_a_promise_is_missed_in_words_when_the_finish_is_later() -> None:
-    work = problem(package(), promises=(Promise("mill", 3, date(2027, 1, 12), "the customer"),))
-    missed = missed_promises(work, Plan(Status.FEASIBLE, spans(fix=(4, 5))))
-    assert missed[0].words == "Mill Lane finishes Wed 13 Jan pm, but the customer was promised Tue 12 Jan."

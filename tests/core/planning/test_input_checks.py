@@ -1,14 +1,14 @@
 from dataclasses import replace
 from datetime import date
 
-from jobs.core.planning import bad_input, improve_plan, quick_plan
+from jobs.core.planning import improve_plan, input_checks, quick_plan
 from jobs.core.planning.plan import Status
 from jobs.core.planning.problem import LinkKind, Mix, Pin, Problem, Promise
 from tests.core.planning.cast import ANN, BOB, CAL, after, package, problem, sessions, visit
 
 
 def first(work: Problem) -> str:
-    return bad_input(work)[0]
+    return (input_checks.sentences(work) or input_checks.warnings(work))[0]
 
 
 def test_a_circle_is_named_when_work_waits_for_itself() -> None:

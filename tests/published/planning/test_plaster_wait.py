@@ -9,7 +9,7 @@ from datetime import date, timedelta
 import pytest
 
 from jobs.core.planning import quick_plan
-from jobs.core.workdays import Calendar, add_elapsed, sessions_between
+from jobs.core.workdays import Calendar, sessions_between
 from tests.core.planning.cast import after, package, problem, visit
 
 WAITS = [
@@ -17,11 +17,6 @@ WAITS = [
     (date(2027, 3, 12), 14, date(2027, 3, 30)),
     (date(2028, 4, 3), 28, date(2028, 5, 2)),
 ]
-
-
-@pytest.mark.parametrize(("plastered_on", "days", "dry_on"), WAITS)
-def test_the_next_working_day_is_found_when_drying_ends_on_a_holiday(plastered_on: date, days: int, dry_on: date) -> None:
-    assert add_elapsed(Calendar(), plastered_on, days) == dry_on
 
 
 @pytest.mark.parametrize(("plastered_on", "days", "dry_on"), WAITS)
