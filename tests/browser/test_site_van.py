@@ -58,3 +58,19 @@ def test_van_list_ticked_without_signal_waits_and_arrives_in_order(
     assert (on_the_van(world), VanTick.objects.count()) == (40, 3)
     phone.reload()
     expect(phone.locator("[data-van-state]")).to_contain_text("on the van: Priya")
+
+
+FALLING_IDS = """
+let number = 16 ** 12;
+crypto.randomUUID = () => "6f9619ff-8b86-4d01-b42d-" + (number -= 1).toString(16).padStart(12, "0");
+"""
+
+
+def test_what_was_done_last_stands_when_its_id_sorts_before_the_first(phone: Page) -> None:
+    phone.add_init_script(FALLING_IDS)
+    phone.get_by_role("link", name="What goes on the van").click()
+    for name in ("Put on Cable clip", "Take off Cable clip"):
+        phone.get_by_role("button", name=name).click()
+    expect(status(phone)).to_have_text("All sent")
+    expect(phone.locator("[data-van-state]")).to_have_text("taken off, sent")
+    expect(phone.get_by_role("button", name="Put on Cable clip")).to_be_visible()

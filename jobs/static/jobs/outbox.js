@@ -45,7 +45,7 @@ const outbox = (() => {
   const refused = () => run(["refused"], "readonly", (store) => store.getAll());
   const forgetRefused = () => run(["refused"], "readwrite", (store) => store.clear());
   const lines = () => run(["lines"], "readonly", (store) => store.getAll());
-  const sent = () => run(["sent"], "readonly", (store) => store.getAll());
+  const sent = async () => (await run(["sent"], "readonly", (store) => store.getAll())).sort((one, other) => one.seq - other.seq); // as they were done
   const forgetLines = () => run(["lines", "sent"], "readwrite", (known, gone) => { known.clear(); gone.clear(); });
 
   async function giveTo(user, name) { // what another person left here goes out in this person's name
