@@ -9,9 +9,9 @@ from django.db import connection
 from django.db.backends.sqlite3.base import DatabaseOperations
 from hypothesis import settings
 
-from jobs.models import Firm, User
+from jobs.models import Firm, Job, User
 from rewire.bootstrap import ROOT
-from tests.factories import make_firm, make_office
+from tests.factories import make_firm, make_job, make_office
 from tests.placed_house import PlacedHouse
 from tests.services import private_redis
 from tests.stores import Store, make_store
@@ -58,6 +58,16 @@ def firm() -> Firm:
 @pytest.fixture
 def office(firm: Firm) -> User:
     return make_office(firm)
+
+
+@pytest.fixture
+def mine() -> Job:
+    return make_job(make_firm(), "Mine")
+
+
+@pytest.fixture
+def theirs() -> Job:
+    return make_job(make_firm("Another firm"), "Theirs")
 
 
 @pytest.fixture

@@ -19,16 +19,6 @@ OF_NO_FIRM = {"jobs_attemptcount", "jobs_user_groups", "jobs_user_user_permissio
 REFUSED = "row-level security"
 
 
-@pytest.fixture
-def mine() -> Job:
-    return make_job(make_firm(), "Mine")
-
-
-@pytest.fixture
-def theirs() -> Job:
-    return make_job(make_firm("Another firm"), "Theirs")
-
-
 def test_every_table_of_a_firm_is_guarded_when_the_database_is_built() -> None:
     """A new model without a firm, or a table somebody forgot, is named here."""
     with connection.cursor() as cursor:

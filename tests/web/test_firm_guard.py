@@ -12,7 +12,7 @@ from jobs.models import Job, User, Visit
 from jobs.web.views import jobs as job_views
 from jobs.web.views import outside as outside_views
 from rewire.named_firm import named_firm
-from tests.factories import PASSWORD, make_firm, make_job, make_office
+from tests.factories import PASSWORD, make_firm, make_office
 from tests.told import make_told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
@@ -38,16 +38,6 @@ def wrappings(view: Callable) -> Iterator[str]:
 def test_every_route_names_its_firm_when_it_is_no_other_kind() -> None:
     unnamed = {route.name for route in routes(get_resolver()) if not NAMES_ITS_FIRM & set(wrappings(route.callback))}
     assert unnamed == FOR_ALL_FIRMS
-
-
-@pytest.fixture
-def mine() -> Job:
-    return make_job(make_firm(), "Mine")
-
-
-@pytest.fixture
-def theirs() -> Job:
-    return make_job(make_firm("Another firm"), "Theirs")
 
 
 @pytest.fixture
